@@ -1,0 +1,54 @@
+/** Where the two chunks that matter lie in a WAV file, by byte offset. */
+export interface WavChunks {
+  /** RIFF and RF64 are little-endian, RIFX big-endian. */
+  container: 'RIFF' | 'RIFX' | 'RF64';
+  format: { start: number; size: number };
+  data: { start: number; size: number };
+}
+
+const SIZE_UNKNOWN = 0xffffffff;
+
+/**
+ * The format and data chunks of a WAV file, found without copying or reading the samples. Sizes are checked against the
+ * bytes that are there, so whoever reads from the result cannot run past the end.
+ *
+ * A data size of 0 or 0xFFFFFFFF at the end of the file is what recorders leave that write as they go, and what RF64
+ * prescribes: the sound then runs to the end of the file (EBU Tech 3306, 2009).
+ *
+ * @returns the chunks, or a sentence without a full stop saying what is wrong
+ */
+export function wavChunks(bytes: Uint8Array): WavChunks | string {
+  if (bytes.length === 0) return 'the file is empty';
+  if (bytes.length < 12) return 'the file is too small to be a WAV recording';
+  const container = fourLetters(bytes, 0);
+  if (container !== 'RIFF' && container !== 'RIFX' && container !== 'RF64') return 'this is not a WAV file';
+  if (fourLetters(bytes, 8) !== 'WAVE') return 'this is not a WAV file, though it is packed like one';
+  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+  let format: WavChunks['format'] | null = null;
+  let at = 12;
+  while (at + 8 <= bytes.length) {
+    const id = fourLetters(bytes, at);
+    const size = view.getUint32(at + 4, container !== 'RIFX');
+    const start = at + 8;
+    if (id === 'fmt ') {
+      if (size < 16 || start + size > bytes.length) return 'its format chunk is cut short';
+      format = { start, size };
+    }
+    if (id === 'data') {
+      if (format === null) return 'its format chunk is missing';
+      const there = bytes.length - start;
+      const openEnded = size === SIZE_UNKNOWN || size === 0;
+      if (!openEnded && size > there) {
+        const share = Math.floor((100 * there) / size);
+        return `the file is cut short: ${share} % of the sound its header promises is there`;
+      }
+      return { container, format, data: { start, size: openEnded ? there : size } };
+    }
+    at = start + size + (size % 2);
+  }
+  return format === null ? 'its format chunk is missing' : 'it holds no sound data';
+}
+
+function fourLetters(bytes: Uint8Array, at: number): string {
+  return String.fromCharCode(bytes[at]!, bytes[at + 1]!, bytes[at + 2]!, bytes[at + 3]!);
+}
