@@ -3,6 +3,8 @@ import { z } from 'zod';
 /**
  * The project file as data: what a person writes in project.yaml, checked and with its defaults filled in.
  * Lengths are metres unless the field says millimetres; temperatures degrees Celsius; humidity per cent.
+ *
+ * Descriptions and examples travel into the JSON Schema that editors complete from, and into the messages about faults.
  */
 
 export const PURPOSES = ['speech-recording', 'music-practice', 'mixing', 'meeting', 'classroom', 'other'] as const;
@@ -16,103 +18,141 @@ export const TAKE_KINDS = [
   'response',
   'calibration',
 ] as const;
+export const OCTAVES = ['63', '125', '250', '500', '1000', '2000', '4000', '8000'] as const;
+
+/** Puts words and an example beside a field. */
+function field<T extends z.ZodType>(type: T, description: string, example?: unknown): T {
+  return type.meta(example === undefined ? { description } : { description, examples: [example] }) as T;
+}
 
 const text = z.string().trim().min(1);
-const id = z
-  .string()
-  .regex(
-    /^[A-Za-z0-9][A-Za-z0-9._-]*$/,
-    'letters, digits, dot, dash and underscore only, starting with a letter or digit',
-  );
+const id = z.string().regex(/^[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9_-])?$/);
 const isoDate = z.iso.date();
 const positive = z.number().positive();
 const point_m = z.tuple([z.number(), z.number(), z.number()]);
 
-/** Octave-band coefficients, keyed by nominal midband frequency in Hz. */
-const absorption = z.partialRecord(
-  z.enum(['63', '125', '250', '500', '1000', '2000', '4000', '8000']),
-  z.number().min(0).max(1.3),
-);
+const temperature = field(z.number().min(-20).max(50), 'air temperature in degrees Celsius', 21).optional();
+const humidity = field(z.number().min(0).max(100), 'relative humidity in per cent', 45).optional();
+
+const absorption = z
+  .partialRecord(z.enum(OCTAVES), field(z.number().min(0).max(1.3), 'absorption coefficient of that octave', 0.7))
+  .meta({
+    description: 'absorption coefficients by octave: nominal midband frequency in Hz, then the coefficient',
+    examples: [{ 500: 0.55, 1000: 0.7 }],
+  });
 
 export const treatmentSchema = z.strictObject({
-  name: text,
-  area: positive.optional().describe('square metres'),
-  thickness: positive.optional().describe('millimetres'),
-  air_gap: z.number().min(0).optional().describe('millimetres'),
-  cost: z.number().min(0).optional().describe('in the currency of the project'),
+  name: field(text, 'what it is', 'wool serge curtain, 2x fullness'),
+  area: field(positive, 'square metres', 6.4).optional(),
+  thickness: field(positive, 'millimetres', 50).optional(),
+  air_gap: field(z.number().min(0), 'air behind it, in millimetres', 100).optional(),
+  cost: field(z.number().min(0), 'cost of the whole of it, in the currency of the project', 210).optional(),
   absorption: absorption.optional(),
 });
 
+const microphoneSchema = z.strictObject({
+  description: field(text, 'the microphone in words', 'small diaphragm condenser').optional(),
+  pattern: field(text, 'directional pattern', 'omnidirectional').optional(),
+});
+
+const sourceSchema = z.strictObject({
+  description: field(text, 'the sound source in words', 'hand clap').optional(),
+  kind: field(z.enum(SOURCE_KINDS), 'what makes the sound', 'clap').optional(),
+});
+
 const takeSchema = z.strictObject({
-  files: z.union([text, z.array(text).min(1)]),
-  position: id.optional(),
-  kind: z.enum(TAKE_KINDS).optional(),
-  channel: z.int().min(1).optional().describe('the channel to use, counted from 1'),
+  files: field(
+    z.union([text, z.array(text).min(1)]),
+    'a recording or a pattern, from the project folder, with forward slashes',
+    'recordings/bare/A/*.wav',
+  ),
+  position: field(id, 'the position these were recorded at', 'A').optional(),
+  kind: field(z.enum(TAKE_KINDS), 'what is on the recording; left out, it is recognised', 'impulse').optional(),
+  channel: field(z.int().min(1), 'the channel to use, counted from 1', 1).optional(),
 });
 
 const stageSchema = z.strictObject({
-  id,
-  title: text.optional(),
-  date: isoDate.optional(),
-  note: text.optional(),
-  temperature: z.number().min(-20).max(50).optional().describe('degrees Celsius, where it differs from the room entry'),
-  humidity: z.number().min(0).max(100).optional().describe('relative humidity in per cent'),
-  treatments: z.array(treatmentSchema).default([]),
-  takes: z.array(takeSchema).optional(),
-  microphone: z.strictObject({ description: text.optional(), pattern: text.optional() }).optional(),
-  source: z.strictObject({ description: text.optional(), kind: z.enum(SOURCE_KINDS).optional() }).optional(),
+  id: field(id, 'short name of the stage, also of its folder under recordings/', 'bare'),
+  title: field(text, 'the stage in words', 'Bare room').optional(),
+  date: field(isoDate, 'day of the recordings', '2026-04-02').optional(),
+  note: field(text, 'anything the reader should know', 'door open a hand wide').optional(),
+  temperature,
+  humidity,
+  treatments: z.array(treatmentSchema).default([]).describe('what was added since the stage before'),
+  takes: z.array(takeSchema).optional().describe('left out, recordings/<id>/ is taken whole'),
+  microphone: microphoneSchema.optional().describe('where it differs from the one of the project'),
+  source: sourceSchema.optional().describe('where it differs from the one of the project'),
+});
+
+const roomSchema = z.strictObject({
+  length: field(positive, 'metres', 5.2).optional(),
+  width: field(positive, 'metres', 3.6).optional(),
+  height: field(positive, 'metres', 2.6).optional(),
+  volume: field(positive, 'cubic metres, for a room that is no box', 48.7).optional(),
+  surface_area: field(
+    positive,
+    'walls, floor and ceiling in square metres, for a room that is no box',
+    83.2,
+  ).optional(),
+  temperature,
+  humidity,
+  surfaces: z
+    .array(
+      z.strictObject({
+        name: field(text, 'which surface', 'walls'),
+        area: field(positive, 'square metres', 45.8),
+        material: field(text, 'what it is made of', 'gypsum-on-studs'),
+      }),
+    )
+    .optional()
+    .describe('what the room is made of, for prediction'),
+});
+
+const recorderSchema = z.strictObject({
+  description: field(text, 'the recorder in words', 'portable recorder').optional(),
+  fixed_gain: field(z.boolean(), 'the gain was set by hand and left alone', true).optional(),
+  processing_off: field(z.boolean(), 'limiter, low cut and noise reduction were off', true).optional(),
+});
+
+const positionSchema = z.strictObject({
+  microphone: field(point_m, 'metres along length, width and height from one corner', [2.1, 1.2, 1.4]).optional(),
+  source: field(point_m, 'metres along length, width and height from one corner', [3.9, 2.4, 1.5]).optional(),
+  note: field(text, 'how to find the place again', 'desk').optional(),
+});
+
+const brandingSchema = z.strictObject({
+  logo: field(text, 'a picture in the project folder', 'logo.svg').optional(),
+  colour: field(z.string().regex(/^#[0-9a-fA-F]{6}$/), 'a colour as #rrggbb, in quotes', '#1d4e5f').optional(),
+  address: field(text, 'lines printed under the name', 'Alder Street 3').optional(),
 });
 
 export const projectSchema = z.strictObject({
-  decaybook: z.literal(1).describe('version of this file format'),
-  title: text,
-  reference: text.optional(),
-  client: text.optional(),
-  prepared_by: text.optional(),
-  date: isoDate,
-  purpose: z.enum(PURPOSES).default('other'),
-  audience: z.enum(['client', 'self']).default('client').describe('who reads the report: order and tone follow it'),
-  room: z
-    .strictObject({
-      length: positive.optional(),
-      width: positive.optional(),
-      height: positive.optional(),
-      volume: positive.optional().describe('cubic metres, for a room that is no box'),
-      surface_area: positive.optional().describe('square metres, for a room that is no box'),
-      temperature: z.number().min(-20).max(50).optional(),
-      humidity: z.number().min(0).max(100).optional(),
-      surfaces: z.array(z.strictObject({ name: text, area: positive, material: text })).optional(),
-    })
-    .default({}),
-  microphone: z.strictObject({ description: text.optional(), pattern: text.optional() }).default({}),
-  source: z.strictObject({ description: text.optional(), kind: z.enum(SOURCE_KINDS).optional() }).default({}),
-  recorder: z
-    .strictObject({
-      description: text.optional(),
-      fixed_gain: z.boolean().optional(),
-      processing_off: z.boolean().optional(),
-    })
-    .default({}),
+  decaybook: field(z.literal(1), 'version of this file format', 1),
+  title: field(text, 'name of the room or job, printed on the cover', 'Oral-history room, Alder Street library'),
+  reference: field(text, 'job number, printed on every page', 'ALD-03').optional(),
+  client: field(text, 'who the report is for', 'Alder Street library trust').optional(),
+  prepared_by: field(text, 'who made it', 'Acoustics desk').optional(),
+  date: field(isoDate, 'date of the report', '2026-05-12'),
+  purpose: field(z.enum(PURPOSES), 'what the room is for: picks the target', 'speech-recording').default('other'),
+  audience: field(z.enum(['client', 'self']), 'who reads the report: order and tone follow it', 'client').default(
+    'client',
+  ),
+  room: roomSchema.default({}),
+  microphone: microphoneSchema.default({}),
+  source: sourceSchema.default({}),
+  recorder: recorderSchema.default({}),
   positions: z
-    .record(id, z.strictObject({ microphone: point_m.optional(), source: point_m.optional(), note: text.optional() }))
-    .default({}),
-  stages: z.array(stageSchema).min(1),
-  currency: z
-    .string()
-    .regex(/^[A-Z]{3}$/, 'a three-letter currency code such as EUR')
-    .optional(),
-  options: z.array(treatmentSchema).default([]),
-  compare: z.array(z.tuple([id, id])).default([]),
-  branding: z
-    .strictObject({
-      logo: text.optional(),
-      colour: z
-        .string()
-        .regex(/^#[0-9a-fA-F]{6}$/, 'a colour as #rrggbb')
-        .optional(),
-      address: text.optional(),
-    })
-    .default({}),
+    .record(id, positionSchema)
+    .default({})
+    .describe('where microphone and source stood; left out, the folders under recordings/<stage>/ name them'),
+  stages: z.array(stageSchema).min(1).describe('the states of the room in the order they came about'),
+  currency: field(z.string().regex(/^[A-Z]{3}$/), 'three-letter currency code', 'EUR').optional(),
+  options: z.array(treatmentSchema).default([]).describe('treatments under consideration, ranked under "what next"'),
+  compare: z
+    .array(z.tuple([id, id]))
+    .default([])
+    .describe('pairs [from, to]; left out, each stage with the one before, and first with last'),
+  branding: brandingSchema.default({}),
 });
 
 export type Project = z.infer<typeof projectSchema>;

@@ -1,0 +1,59 @@
+import { z } from 'zod';
+import type { ValuePath } from './diagnostic.ts';
+import { projectSchema } from './project.ts';
+
+type JsonSchema = z.core.JSONSchema.BaseSchema;
+
+/**
+ * Returns the JSON Schema of the project file (draft 7), as editors complete from: what may be written, before defaults
+ * are filled in.
+ */
+export function projectJsonSchema(): JsonSchema {
+  const schema = z.toJSONSchema(projectSchema, { io: 'input', target: 'draft-7' }) as JsonSchema;
+  return { ...schema, title: 'Decaybook project file' };
+}
+
+/** Returns the keys the project file knows at a path, in the order of the schema; none where any key is allowed. */
+export function knownKeys(path: ValuePath): string[] {
+  const schema = schemaAt(path);
+  return asSchema(schema?.propertyNames)?.enum?.map(String) ?? Object.keys(schema?.properties ?? {});
+}
+
+/** Returns what a value at a path should be, in words, such as `metres, such as 5.2`; empty where the schema does not say. */
+export function hintAt(path: ValuePath): string {
+  const schema = schemaAt(path);
+  if (schema === null) return '';
+  const example = schema.examples?.[0];
+  const words = [schema.description, example === undefined ? undefined : `such as ${inYaml(example)}`];
+  return words.filter((word) => word !== undefined).join(', ');
+}
+
+function schemaAt(path: ValuePath): JsonSchema | null {
+  let schema: JsonSchema | null = projectJsonSchema();
+  for (const step of path) schema = schema === null ? null : child(schema, step);
+  return schema;
+}
+
+function child(schema: JsonSchema, step: string | number): JsonSchema | null {
+  if (typeof step === 'number') {
+    const items = Array.isArray(schema.items) ? schema.items[step] : schema.items;
+    return asSchema(items);
+  }
+  const own = Object.hasOwn(schema.properties ?? {}, step) ? schema.properties?.[step] : undefined;
+  return asSchema(own ?? schema.additionalProperties);
+}
+
+function asSchema(value: unknown): JsonSchema | null {
+  return typeof value === 'object' && value !== null ? (value as JsonSchema) : null;
+}
+
+/** Writes a value as a person would in YAML, on one line. */
+function inYaml(value: unknown): string {
+  if (Array.isArray(value)) return `[${value.map(inYaml).join(', ')}]`;
+  if (typeof value === 'object' && value !== null) {
+    const pairs = Object.entries(value).map(([key, entry]) => `${key}: ${inYaml(entry)}`);
+    return `{${pairs.join(', ')}}`;
+  }
+  const text = String(value);
+  return typeof value === 'string' && /^[#@`]/.test(text) ? `"${text}"` : text;
+}
