@@ -1,0 +1,71 @@
+/** A stretch of samples held flat at an extreme. */
+export interface ClippedRun {
+  start: number;
+  length: number;
+  /** How far the true peak would have stood above the flat top, estimated, in dB. */
+  overshoot_db: number;
+}
+
+/** Samples within this share of the ceiling count as on it: two steps of 16 bits at full scale. */
+const ON_CEILING = 6e-5;
+/** Flat tops below full scale must be at least this long: a sampled wave does not stand still at a peak between steep flanks. */
+const SHORTEST_RUN_BELOW_FULL_SCALE = 4;
+/** A flank counts as steep when the step into the flat top is this share of the ceiling. */
+const STEEP_FLANK = 0.01;
+/** Flat tops quieter than this (-30 dB) are coarse quantisation, not clipping. */
+const QUIETEST_CEILING = 0.03;
+/** The parabola through the flanks cannot tell more than this. */
+const MOST_OVERSHOOT_DB = 20;
+
+/**
+ * The stretches where a recording was clipped: three or more samples running at full scale, or, below full scale, flat
+ * tops of four or more samples at the loudest level of either sign, each with a steep flank on both sides. The second
+ * form is what remains when a clipped recording is turned down or normalised afterwards.
+ *
+ * The overshoot of a run is that of a parabola that meets both flanks with the slope found there: slope times a quarter
+ * of the run's length. Common practice, no source: it serves to say by how much to lower the gain, not to mend anything.
+ *
+ * @param samples one channel as decoded, full scale 1, before anything is taken away from it
+ * @returns the runs in order
+ */
+export function clippedRuns(samples: Float64Array): ClippedRun[] {
+  let highest = 0;
+  let lowest = 0;
+  for (const value of samples) {
+    if (value > highest) highest = value;
+    else if (value < lowest) lowest = value;
+  }
+  return [...runsAt(samples, highest), ...runsAt(samples, lowest)].sort((a, b) => a.start - b.start);
+}
+
+/**
+ * The share of samples that lie in clipped runs, from 0 to 1.
+ */
+export function clippedShare(samples: Float64Array): number {
+  const clipped = clippedRuns(samples).reduce((sum, run) => sum + run.length, 0);
+  return samples.length === 0 ? 0 : clipped / samples.length;
+}
+
+function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
+  const size = Math.abs(ceiling);
+  if (size < QUIETEST_CEILING) return [];
+  const sign = Math.sign(ceiling);
+  const near = size * (1 - ON_CEILING);
+  const atFullScale = Math.abs(size - 1) < 1e-4;
+  const shortest = atFullScale ? 3 : SHORTEST_RUN_BELOW_FULL_SCALE;
+  const runs: ClippedRun[] = [];
+  for (let i = 0; i < samples.length; i++) {
+    if (samples[i]! * sign < near) continue;
+    const start = i;
+    while (i < samples.length && samples[i]! * sign >= near) i++;
+    const length = i - start;
+    if (length < shortest) continue;
+    const into = start > 0 ? size - samples[start - 1]! * sign : 0;
+    const out = i < samples.length ? size - samples[i]! * sign : 0;
+    if (!atFullScale && Math.min(into, out) < STEEP_FLANK * size) continue;
+    const overshoot = (((into + out) / 2) * length) / 4;
+    const overshoot_db = Math.min(MOST_OVERSHOOT_DB, 20 * Math.log10(1 + overshoot / size));
+    runs.push({ start, length, overshoot_db });
+  }
+  return runs;
+}

@@ -1,0 +1,123 @@
+import type { Candidate } from './event-candidates.ts';
+import type { EventTraces } from './event-traces.ts';
+import { faultMessage } from './fault-messages.ts';
+import type { Fault } from './faults.ts';
+import { type Decay, followDecay } from './follow-decay.ts';
+import { type LevelTrace, meanLevel_db } from './level-trace.ts';
+
+/** A candidate with what is known of it. */
+export interface JudgedEvent {
+  candidate: Candidate;
+  /** event: a clap that decays undisturbed; spoiled: something sharp that was disturbed; other: no clap at all. */
+  verdict: 'event' | 'spoiled' | 'other';
+  fault: Fault | null;
+  /** Where the usable cut ends, in frames. */
+  end: number;
+  /** First frame at which the decay has come down to the noise; null where it does not. */
+  reached: number | null;
+  /** Level of the loudest millisecond over the quiet level of the recording. */
+  range_db: number;
+  /** Decay time read roughly off the level above 800 Hz; null where too little of it can be seen. */
+  decay_s: number | null;
+}
+
+/** A clap has most of its energy above 800 Hz; a door or a step has a twentieth of it there, or less. */
+const LEAST_HIGH_SHARE_DB = -13;
+/** Under this height over the noise nothing can be read from a decay. */
+const LEAST_RANGE_DB = 30;
+/** So soon after the direct sound the decay is followed. */
+const DIRECT_FRAMES = 4;
+/** The stretch in which a second hit would tell, and how strong it must be. */
+const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8 };
+
+/** Says of one sudden rise whether it is a clap, a spoiled clap, or something else. */
+export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart: number | null): JudgedEvent {
+  const { highLevels, highFloor_db } = traces;
+  const range_db = candidate.peak_db - highFloor_db;
+  const high = followDecay(highLevels, {
+    from: candidate.peak + DIRECT_FRAMES,
+    floor_db: highFloor_db,
+    window: 30,
+    rise_db: 8,
+  });
+  const low = followDecay(traces.lowLevels, {
+    from: candidate.peak + 20,
+    floor_db: traces.lowFloor_db,
+    window: 80,
+    rise_db: 10,
+  });
+  const decay_s = roughDecay_s(highLevels, candidate, Math.min(high.end, high.reached ?? high.end));
+  const judged = { candidate, range_db, decay_s, reached: high.reached, end: Math.min(high.end, low.end) };
+  if (range_db < LEAST_RANGE_DB || highShare_db(traces, candidate) < LEAST_HIGH_SHARE_DB) {
+    return { ...judged, verdict: 'other', fault: null };
+  }
+  const fault = disturbance(traces, { candidate, high, low, nextStart });
+  return { ...judged, verdict: fault === null ? 'event' : 'spoiled', fault };
+}
+
+/** Level above 800 Hz relative to the whole, over the first 20 ms, what sounded before taken off. */
+function highShare_db(traces: EventTraces, { start, peak }: Candidate): number {
+  const excess = (trace: LevelTrace) => {
+    const before = 10 ** (meanLevel_db(trace, start - 30, start) / 10);
+    return 10 ** (meanLevel_db(trace, start, peak + 20) / 10) - (start < 2 ? 0 : before);
+  };
+  const whole = excess(traces.wholeLevels);
+  const high = excess(traces.highLevels);
+  if (high <= 0) return Number.NEGATIVE_INFINITY;
+  return whole <= 0 ? 0 : 10 * Math.log10(high / whole);
+}
+
+function disturbance(
+  traces: EventTraces,
+  { candidate, high, low, nextStart }: { candidate: Candidate; high: Decay; low: Decay; nextStart: number | null },
+): Fault | null {
+  const frame_s = traces.highLevels.frame_s;
+  const after_s = (frame: number) => (frame - candidate.start) * frame_s;
+  const second = secondHit(traces.highLevels, candidate);
+  if (second !== null) return faultMessage('events-too-close', { kind: 'double-hit', after_s: after_s(second) });
+  if (high.reached === null || (low.end < high.end && low.end < high.reached)) {
+    const end = Math.min(high.end, low.end);
+    if (end === traces.highLevels.frames) return faultMessage('too-short', { after_s: after_s(end) });
+    const kind = nextStart !== null && Math.abs(nextStart - end) < 12 ? 'next-event' : 'other-sound';
+    return faultMessage('events-too-close', { kind, after_s: after_s(end) });
+  }
+  return null;
+}
+
+/** A second arrival about as strong as the direct sound, later than the reflections of a small room can be so strong. */
+function secondHit(trace: LevelTrace, { start, peak, peak_db }: Candidate): number | null {
+  for (let frame = start + SECOND_HIT.from; frame < Math.min(start + SECOND_HIT.to, trace.frames); frame++) {
+    if (frame - peak < SECOND_HIT.from / 2) continue;
+    const level = meanLevel_db(trace, frame, frame + 1);
+    if (level < peak_db - SECOND_HIT.under_direct_db) continue;
+    if (level > meanLevel_db(trace, frame - 9, frame - 1) + SECOND_HIT.over_before_db) return frame;
+  }
+  return null;
+}
+
+/** Least squares through the level from 20 ms after the peak to 30 dB down or to the given frame. */
+function roughDecay_s(trace: LevelTrace, { peak }: Candidate, to: number): number | null {
+  const from = peak + 20;
+  const window = 10;
+  const top = meanLevel_db(trace, from, from + window);
+  let n = 0;
+  let sumT = 0;
+  let sumL = 0;
+  let sumTT = 0;
+  let sumTL = 0;
+  let lowest = top;
+  for (let frame = from; frame + window <= Math.min(to, trace.frames); frame += window / 2) {
+    const level = meanLevel_db(trace, frame, frame + window);
+    lowest = Math.min(lowest, level);
+    if (level < top - 30) break;
+    const t = frame * trace.frame_s;
+    n++;
+    sumT += t;
+    sumL += level;
+    sumTT += t * t;
+    sumTL += t * level;
+  }
+  if (n < 3 || top - lowest < 8) return null;
+  const slope = (n * sumTL - sumT * sumL) / (n * sumTT - sumT * sumT);
+  return slope < 0 ? -60 / slope : null;
+}
