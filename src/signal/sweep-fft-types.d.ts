@@ -1,0 +1,9 @@
+/** The part of fft.js 4 that is used. Complex arrays hold real and imaginary parts in turn. */
+declare module 'fft.js' {
+  export default class FFT {
+    constructor(size: number);
+    realTransform(out: Float64Array, data: Float64Array): void;
+    completeSpectrum(spectrum: Float64Array): void;
+    inverseTransform(out: Float64Array, data: Float64Array): void;
+  }
+}
