@@ -3,10 +3,18 @@
  * Each says what is wrong, then, after the colon, how to mend it. The file, line and column are printed before it.
  */
 
-/** What a field wants, from its description and example: `metres, such as 5.2`. Empty where nothing is known. */
-export type Hint = string;
+/** What a field wants. */
+export interface Hint {
+  /** A value as a person would write it, such as `5.2`. */
+  example: string;
+  /** What it means, such as `metres`; empty where the example says it all. */
+  meaning: string;
+}
 
-const orNone = (hint: Hint): string => (hint === '' ? 'see the description of the project file' : hint);
+const write = ({ example, meaning }: Hint): string => `write, for example, ${example}${inBrackets(meaning)}`;
+const add = (key: string, { example, meaning }: Hint): string =>
+  `add, for example, "${key}: ${example}"${inBrackets(meaning)}`;
+const inBrackets = (meaning: string): string => (meaning === '' ? '' : ` (${meaning})`);
 const list = (names: readonly string[]): string => names.join(', ');
 const meant = (guess: string | null, otherwise: string): string =>
   guess === null ? otherwise : `did you mean ${guess}?`;
@@ -33,7 +41,7 @@ export const unclosedQuote = (): string => 'a quotation mark is not closed: clos
 export const unclosedBracket = (): string => 'a bracket is not closed, or a comma is missing in it: complete it';
 
 export const colonInText = (): string =>
-  'a colon stands inside a text, which makes it read as a key: put the text in quotes';
+  'a second colon makes this read as a key within a key: put the text in quotes, or correct the indent of the next line';
 
 export const keyWithoutColon = (): string =>
   'this line is neither a key nor part of the text above: write "key: value", or indent it under its key';
@@ -42,7 +50,8 @@ export const strayAtSign = (): string => 'a text may not begin with @ or a backt
 
 export const severalDocuments = (): string => 'a line of three dashes begins a second file here: keep one only';
 
-export const unknownAnchor = (): string => 'the value after * has no & of that name before it: write the value out';
+export const unknownAnchor = (name: string): string =>
+  `*${name} refers to a value marked &${name}, and there is none above it: write the value out, or put the text in quotes`;
 
 export const tooManyAliases = (): string => 'too many values refer to one another with & and *: write them out';
 
@@ -54,9 +63,9 @@ export const otherSyntax = (reason: string): string =>
 
 /* Keys and values */
 
-export const missingKey = (key: string, hint: Hint): string => `"${key}" is missing: add it, ${orNone(hint)}`;
+export const missingKey = (key: string, hint: Hint): string => `"${key}" is missing: ${add(key, hint)}`;
 
-export const blankKey = (key: string, hint: Hint): string => `"${key}" has no value: write one, ${orNone(hint)}`;
+export const blankKey = (key: string, hint: Hint): string => `"${key}" has no value: ${write(hint)}`;
 
 export const colourIsComment = (): string =>
   'the colour is read as a comment because # begins one: put it in quotes, such as "#1d4e5f"';
@@ -68,10 +77,10 @@ export const unknownOctave = (key: string, known: readonly string[]): string =>
   `"${key}" is no octave band: use ${list(known)}`;
 
 export const wrongType = (name: string, wanted: string, found: string, hint: Hint): string =>
-  `"${name}" needs ${wanted} but is ${found}: write ${orNone(hint)}`;
+  `"${name}" needs ${wanted} but is ${found}: ${write(hint)}`;
 
 export const unknownWord = (name: string, found: string, guess: string | null, known: readonly string[]): string =>
-  `"${name}" cannot be ${found}: ${guess === null ? '' : `did you mean ${guess}? `}Use one of ${list(known)}`;
+  `"${name}" cannot be ${found}: ${guess === null ? 'use' : `did you mean ${guess}? It is`} one of ${list(known)}`;
 
 export const newerFormat = (found: string): string =>
   `this file has format ${found}, and this version of decaybook reads format 1: update decaybook`;
@@ -91,16 +100,16 @@ export const badCurrency = (found: string): string =>
   `the currency is ${found}: write its three-letter code in capitals, such as EUR`;
 
 export const tooSmall = (name: string, found: string, limit: string, hint: Hint): string =>
-  `"${name}" is ${found} but must be ${limit}: write ${orNone(hint)}`;
+  `"${name}" is ${found} but must be ${limit}: ${write(hint)}`;
 
-export const emptyText = (name: string, hint: Hint): string => `"${name}" is empty: write ${orNone(hint)}`;
+export const emptyText = (name: string, hint: Hint): string => `"${name}" is empty: ${write(hint)}`;
 
 export const wrongCount = (name: string, wanted: string, hint: Hint): string =>
-  `"${name}" needs ${wanted}: write ${orNone(hint)}`;
+  `"${name}" needs ${wanted}: ${write(hint)}`;
 
 export const noStages = (): string => '"stages" is empty: add the first stage, "- id: bare"';
 
-export const notUnderstood = (name: string, hint: Hint): string => `"${name}" is not understood: write ${orNone(hint)}`;
+export const notUnderstood = (name: string, hint: Hint): string => `"${name}" is not understood: ${write(hint)}`;
 
 /* What does not fit together */
 
@@ -115,6 +124,9 @@ export const unknownStage = (id: string, guess: string | null, known: readonly s
 
 export const comparedWithItself = (id: string): string =>
   `stage ${id} is compared with itself: name two different stages`;
+
+export const pairIncomplete = (): string =>
+  'each entry of "compare" names two stages: write, for example, [bare, curtains]';
 
 export const comparedTwice = (from: string, to: string): string =>
   `the pair ${from}, ${to} is listed twice: remove one of them`;

@@ -41,90 +41,135 @@ const absorption = z
     examples: [{ 500: 0.55, 1000: 0.7 }],
   });
 
-export const treatmentSchema = z.strictObject({
-  name: field(text, 'what it is', 'wool serge curtain, 2x fullness'),
-  area: field(positive, 'square metres', 6.4).optional(),
-  thickness: field(positive, 'millimetres', 50).optional(),
-  air_gap: field(z.number().min(0), 'air behind it, in millimetres', 100).optional(),
-  cost: field(z.number().min(0), 'cost of the whole of it, in the currency of the project', 210).optional(),
-  absorption: absorption.optional(),
-});
+export const treatmentSchema = field(
+  z.strictObject({
+    name: field(text, 'what it is', 'wool serge curtain, 2x fullness'),
+    area: field(positive, 'square metres', 6.4).optional(),
+    thickness: field(positive, 'millimetres', 50).optional(),
+    air_gap: field(z.number().min(0), 'air behind it, in millimetres', 100).optional(),
+    cost: field(z.number().min(0), 'cost of the whole of it, in the currency of the project', 210).optional(),
+    absorption: absorption.optional(),
+  }),
+  'something added to the room',
+  { name: 'wool curtain', area: 6.4 },
+);
 
-const microphoneSchema = z.strictObject({
-  description: field(text, 'the microphone in words', 'small diaphragm condenser').optional(),
-  pattern: field(text, 'directional pattern', 'omnidirectional').optional(),
-});
+const microphoneSchema = field(
+  z.strictObject({
+    description: field(text, 'the microphone in words', 'small diaphragm condenser').optional(),
+    pattern: field(text, 'directional pattern', 'omnidirectional').optional(),
+  }),
+  'what recorded',
+  { pattern: 'omnidirectional' },
+);
 
-const sourceSchema = z.strictObject({
-  description: field(text, 'the sound source in words', 'hand clap').optional(),
-  kind: field(z.enum(SOURCE_KINDS), 'what makes the sound', 'clap').optional(),
-});
+const sourceSchema = field(
+  z.strictObject({
+    description: field(text, 'the sound source in words', 'hand clap').optional(),
+    kind: field(z.enum(SOURCE_KINDS), 'what makes the sound', 'clap').optional(),
+  }),
+  'what made the sound',
+  { kind: 'clap' },
+);
 
-const takeSchema = z.strictObject({
-  files: field(
-    z.union([text, z.array(text).min(1)]),
-    'a recording or a pattern, from the project folder, with forward slashes',
-    'recordings/bare/A/*.wav',
-  ),
-  position: field(id, 'the position these were recorded at', 'A').optional(),
-  kind: field(z.enum(TAKE_KINDS), 'what is on the recording; left out, it is recognised', 'impulse').optional(),
-  channel: field(z.int().min(1), 'the channel to use, counted from 1', 1).optional(),
-});
+const takeSchema = field(
+  z.strictObject({
+    files: field(
+      z.union([text, z.array(text).min(1)]),
+      'a recording or a pattern, from the project folder, with forward slashes',
+      'recordings/bare/A/*.wav',
+    ),
+    position: field(id, 'the position these were recorded at', 'A').optional(),
+    kind: field(z.enum(TAKE_KINDS), 'what is on the recording; left out, it is recognised', 'impulse').optional(),
+    channel: field(z.int().min(1), 'the channel to use, counted from 1', 1).optional(),
+  }),
+  'recordings of one kind at one position',
+  { files: 'recordings/bare/A/*.wav', position: 'A' },
+);
 
-const stageSchema = z.strictObject({
-  id: field(id, 'short name of the stage, also of its folder under recordings/', 'bare'),
-  title: field(text, 'the stage in words', 'Bare room').optional(),
-  date: field(isoDate, 'day of the recordings', '2026-04-02').optional(),
-  note: field(text, 'anything the reader should know', 'door open a hand wide').optional(),
-  temperature,
-  humidity,
-  treatments: z.array(treatmentSchema).default([]).describe('what was added since the stage before'),
-  takes: z.array(takeSchema).optional().describe('left out, recordings/<id>/ is taken whole'),
-  microphone: microphoneSchema.optional().describe('where it differs from the one of the project'),
-  source: sourceSchema.optional().describe('where it differs from the one of the project'),
-});
+const stageSchema = field(
+  z.strictObject({
+    id: field(id, 'short name of the stage, also of its folder under recordings/', 'bare'),
+    title: field(text, 'the stage in words', 'Bare room').optional(),
+    date: field(isoDate, 'day of the recordings', '2026-04-02').optional(),
+    note: field(text, 'anything the reader should know', 'door open a hand wide').optional(),
+    temperature,
+    humidity,
+    treatments: field(z.array(treatmentSchema), 'what was added since the stage before', [
+      { name: 'wool curtain', area: 6.4 },
+    ]).default([]),
+    takes: field(z.array(takeSchema), 'left out, recordings/<id>/ is taken whole', [
+      { files: 'recordings/bare/A/*.wav', position: 'A' },
+    ]).optional(),
+    microphone: field(microphoneSchema, 'where it differs from the one of the project', {
+      pattern: 'omnidirectional',
+    }).optional(),
+    source: field(sourceSchema, 'where it differs from the one of the project', { kind: 'balloon' }).optional(),
+  }),
+  'one state of the room',
+  { id: 'bare', title: 'Bare room' },
+);
 
-const roomSchema = z.strictObject({
-  length: field(positive, 'metres', 5.2).optional(),
-  width: field(positive, 'metres', 3.6).optional(),
-  height: field(positive, 'metres', 2.6).optional(),
-  volume: field(positive, 'cubic metres, for a room that is no box', 48.7).optional(),
-  surface_area: field(
-    positive,
-    'walls, floor and ceiling in square metres, for a room that is no box',
-    83.2,
-  ).optional(),
-  temperature,
-  humidity,
-  surfaces: z
-    .array(
-      z.strictObject({
-        name: field(text, 'which surface', 'walls'),
-        area: field(positive, 'square metres', 45.8),
-        material: field(text, 'what it is made of', 'gypsum-on-studs'),
-      }),
-    )
-    .optional()
-    .describe('what the room is made of, for prediction'),
-});
+const surfaceSchema = field(
+  z.strictObject({
+    name: field(text, 'which surface', 'walls'),
+    area: field(positive, 'square metres', 45.8),
+    material: field(text, 'what it is made of', 'gypsum-on-studs'),
+  }),
+  'a surface of the room',
+  { name: 'walls', area: 45.8, material: 'gypsum-on-studs' },
+);
 
-const recorderSchema = z.strictObject({
-  description: field(text, 'the recorder in words', 'portable recorder').optional(),
-  fixed_gain: field(z.boolean(), 'the gain was set by hand and left alone', true).optional(),
-  processing_off: field(z.boolean(), 'limiter, low cut and noise reduction were off', true).optional(),
-});
+const roomSchema = field(
+  z.strictObject({
+    length: field(positive, 'metres', 5.2).optional(),
+    width: field(positive, 'metres', 3.6).optional(),
+    height: field(positive, 'metres', 2.6).optional(),
+    volume: field(positive, 'cubic metres, for a room that is no box', 48.7).optional(),
+    surface_area: field(
+      positive,
+      'walls, floor and ceiling in square metres, for a room that is no box',
+      83.2,
+    ).optional(),
+    temperature,
+    humidity,
+    surfaces: field(z.array(surfaceSchema), 'what the room is made of, for prediction', [
+      { name: 'walls', area: 45.8, material: 'gypsum-on-studs' },
+    ]).optional(),
+  }),
+  'the size of the room',
+  { length: 5.2, width: 3.6, height: 2.6 },
+);
 
-const positionSchema = z.strictObject({
-  microphone: field(point_m, 'metres along length, width and height from one corner', [2.1, 1.2, 1.4]).optional(),
-  source: field(point_m, 'metres along length, width and height from one corner', [3.9, 2.4, 1.5]).optional(),
-  note: field(text, 'how to find the place again', 'desk').optional(),
-});
+const recorderSchema = field(
+  z.strictObject({
+    description: field(text, 'the recorder in words', 'portable recorder').optional(),
+    fixed_gain: field(z.boolean(), 'the gain was set by hand and left alone', true).optional(),
+    processing_off: field(z.boolean(), 'limiter, low cut and noise reduction were off', true).optional(),
+  }),
+  'what the recordings were made with',
+  { fixed_gain: true, processing_off: true },
+);
 
-const brandingSchema = z.strictObject({
-  logo: field(text, 'a picture in the project folder', 'logo.svg').optional(),
-  colour: field(z.string().regex(/^#[0-9a-fA-F]{6}$/), 'a colour as #rrggbb, in quotes', '#1d4e5f').optional(),
-  address: field(text, 'lines printed under the name', 'Alder Street 3').optional(),
-});
+const positionSchema = field(
+  z.strictObject({
+    microphone: field(point_m, 'metres along length, width and height from one corner', [2.1, 1.2, 1.4]).optional(),
+    source: field(point_m, 'metres along length, width and height from one corner', [3.9, 2.4, 1.5]).optional(),
+    note: field(text, 'how to find the place again', 'desk').optional(),
+  }),
+  'where microphone and source stood',
+  { note: 'desk' },
+);
+
+const brandingSchema = field(
+  z.strictObject({
+    logo: field(text, 'a picture in the project folder', 'logo.svg').optional(),
+    colour: field(z.string().regex(/^#[0-9a-fA-F]{6}$/), 'a colour as #rrggbb, in quotes', '#1d4e5f').optional(),
+    address: field(text, 'lines printed under the name', 'Alder Street 3').optional(),
+  }),
+  'what the report shows of its maker',
+  { logo: 'logo.svg' },
+);
 
 export const projectSchema = z.strictObject({
   decaybook: field(z.literal(1), 'version of this file format', 1),
@@ -141,17 +186,21 @@ export const projectSchema = z.strictObject({
   microphone: microphoneSchema.default({}),
   source: sourceSchema.default({}),
   recorder: recorderSchema.default({}),
-  positions: z
-    .record(id, positionSchema)
-    .default({})
-    .describe('where microphone and source stood; left out, the folders under recordings/<stage>/ name them'),
-  stages: z.array(stageSchema).min(1).describe('the states of the room in the order they came about'),
+  positions: field(
+    z.record(id, positionSchema),
+    'where microphone and source stood; left out, the folders under recordings/<stage>/ name them',
+    { A: { note: 'desk' } },
+  ).default({}),
+  stages: field(z.array(stageSchema).min(1), 'the states of the room in the order they came about', [{ id: 'bare' }]),
   currency: field(z.string().regex(/^[A-Z]{3}$/), 'three-letter currency code', 'EUR').optional(),
-  options: z.array(treatmentSchema).default([]).describe('treatments under consideration, ranked under "what next"'),
-  compare: z
-    .array(z.tuple([id, id]))
-    .default([])
-    .describe('pairs [from, to]; left out, each stage with the one before, and first with last'),
+  options: field(z.array(treatmentSchema), 'treatments under consideration, ranked under "what next"', [
+    { name: 'mineral wool panel', area: 4, thickness: 50, cost: 180 },
+  ]).default([]),
+  compare: field(
+    z.array(z.tuple([id, id])),
+    'pairs [from, to]; left out, each stage with the one before, and first with last',
+    [['bare', 'curtains']],
+  ).default([]),
   branding: brandingSchema.default({}),
 });
 

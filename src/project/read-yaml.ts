@@ -45,13 +45,12 @@ export function readYaml(text: string): YamlText {
     lineCounter: lines,
     prettyErrors: false,
     uniqueKeys: true,
-    logLevel: 'silent',
+    logLevel: 'error',
   });
   const placeOf = yamlPlaces(document, lines);
-  const faults = document.errors.map((error) => ({
-    place: placeAt(lines, error.pos[0]),
-    message: explain(error, text),
-  }));
+  // One slip often makes the parser complain twice of one place: the first complaint is the better.
+  const errors = document.errors.filter((error, i, all) => i === 0 || all[i - 1]!.pos[0] !== error.pos[0]);
+  const faults = errors.map((error) => ({ place: placeAt(lines, error.pos[0]), message: explain(error, text) }));
   if (document.errors.some(({ code }) => code !== 'DUPLICATE_KEY')) return unreadable(faults, placeOf);
 
   const contents = isAlias(document.contents) ? null : document.contents;
@@ -73,7 +72,10 @@ export function readYaml(text: string): YamlText {
   } catch (error) {
     // The library throws a ReferenceError for aliases that multiply.
     if (!(error instanceof ReferenceError)) throw error;
-    return unreadable([...faults, { place: top, message: messages.tooManyAliases() }], placeOf);
+    const name = /^Unresolved alias .*: (.*)$/.exec(error.message)?.[1];
+    if (name === undefined) return unreadable([...faults, { place: top, message: messages.tooManyAliases() }], placeOf);
+    const place = placeAt(lines, Math.max(0, text.indexOf(`*${name}`)));
+    return unreadable([...faults, { place, message: messages.unknownAnchor(name) }], placeOf);
   }
 }
 
@@ -86,7 +88,6 @@ function explain(error: YAMLError, text: string): string {
   if (code === 'RESOURCE_EXHAUSTION') return messages.tooDeep();
   if (/closing ['"]quote/.test(message)) return messages.unclosedQuote();
   if (/Nested mappings are not allowed in compact/.test(message)) return messages.colonInText();
-  if (/Unresolved alias/.test(message)) return messages.unknownAnchor();
   if (/flow (map|sequence)/i.test(message)) return messages.unclosedBracket();
   if (/Implicit (map )?keys? need/.test(message)) return messages.keyWithoutColon();
   if (code === 'BAD_INDENT') return messages.badIndent();

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import type { ValuePath } from './diagnostic.ts';
+import type { Hint } from './messages.ts';
 import { projectSchema } from './project.ts';
 
 type JsonSchema = z.core.JSONSchema.BaseSchema;
@@ -19,13 +20,14 @@ export function knownKeys(path: ValuePath): string[] {
   return asSchema(schema?.propertyNames)?.enum?.map(String) ?? Object.keys(schema?.properties ?? {});
 }
 
-/** Returns what a value at a path should be, in words, such as `metres, such as 5.2`; empty where the schema does not say. */
-export function hintAt(path: ValuePath): string {
-  const schema = schemaAt(path);
-  if (schema === null) return '';
-  const example = schema.examples?.[0];
-  const words = [schema.description, example === undefined ? undefined : `such as ${inYaml(example)}`];
-  return words.filter((word) => word !== undefined).join(', ');
+/** Returns an example and the meaning of the value at a path, or of the nearest thing around it that has an example. */
+export function hintAt(path: ValuePath): Hint {
+  for (let length = path.length; length > 0; length--) {
+    const schema = schemaAt(path.slice(0, length));
+    const example = schema?.examples?.[0];
+    if (example !== undefined) return { example: inYaml(example), meaning: schema?.description ?? '' };
+  }
+  return { example: 'title: My room', meaning: '' };
 }
 
 function schemaAt(path: ValuePath): JsonSchema | null {

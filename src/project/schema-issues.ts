@@ -59,6 +59,7 @@ function missing(path: ValuePath, { blanks, placeOf }: Found): Fault {
 function wrongValue(issue: Issue, path: ValuePath, value: unknown): string {
   const name = nameOf(path);
   const hint = hintAt(path);
+  if (path[0] === 'compare' && issue.code !== 'invalid_format') return messages.pairIncomplete();
   switch (issue.code) {
     case 'invalid_type':
       return messages.wrongType(name, wantedType(issue.expected), described(value), hint);
@@ -98,7 +99,6 @@ function outOfRange(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig, pa
   const hint = hintAt(path);
   if (path.length === 1 && path[0] === 'stages') return messages.noStages();
   if (typeof value === 'string') return messages.emptyText(name, hint);
-  if (path[0] === 'compare') return messages.wrongCount('compare', 'pairs of two stages', 'such as [bare, curtains]');
   if (Array.isArray(value)) {
     return path.at(-1) === 'files'
       ? messages.wrongCount(name, 'at least one recording', hint)
