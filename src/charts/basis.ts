@@ -1,0 +1,35 @@
+import type { Config, TopLevelSpec } from 'vega-lite';
+import { accentColour, COLUMN_PX, themeConfig } from './theme.ts';
+import type { ChartWords } from './words.ts';
+
+/** What every builder draws with: words, and the theme in the client's colour. */
+export interface ChartBasis {
+  words: ChartWords;
+  /** `#rrggbb`, dark enough to read on white. */
+  accent: string;
+  config: Config;
+}
+
+/** One layer of a layered chart. */
+export type Layer = Extract<TopLevelSpec, { layer: unknown }>['layer'][number];
+
+/** The basis for a brand colour `#rrggbb`, or for the project's own where that is null. */
+export function chartBasis(brand: string | null, words: ChartWords): ChartBasis {
+  const accent = accentColour(brand);
+  return { words, accent, config: themeConfig(accent, words.marks) };
+}
+
+/** The parts that all top-level specs share: schema, theme, and a width that fits the text column. */
+export function frame(basis: ChartBasis): {
+  $schema: string;
+  config: Config;
+  width: number;
+  autosize: { type: 'fit'; contains: 'padding' };
+} {
+  return {
+    $schema: 'https://vega.github.io/schema/vega-lite/v6.json',
+    config: basis.config,
+    width: COLUMN_PX,
+    autosize: { type: 'fit', contains: 'padding' },
+  };
+}

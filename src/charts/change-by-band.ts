@@ -1,0 +1,135 @@
+import { octaveX } from './band-axis.ts';
+import { refusedLayers, zoneChannel } from './band-layers.ts';
+import { type BandChange, bandsOf } from './band-rows.ts';
+import { type ChartBasis, frame, type Layer } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
+import { bandName, signedNumeral } from './label.ts';
+import { CHANGE_SHAPES, HEIGHT_PX } from './theme.ts';
+
+/** One comparison, ready to be drawn. */
+export interface ChangeInput {
+  id: string;
+  title: string;
+  /** Values in the unit named: per cent for times, dB for levels. */
+  rows: readonly BandChange[];
+  /** Name of the vertical axis, with its unit. */
+  axis: string;
+  /** Unit as a sentence writes it, and the decimals to give. */
+  unit: string;
+  decimals: number;
+  /** Half width of the zone too small to notice, in the same unit; null where no such limit is published. */
+  noticeable: { limit: number; label: string } | null;
+}
+
+/**
+ * Change by octave band between two stages, with its 95 % interval, the zero line, and the zone too small to notice.
+ * The verdict is the shape: a filled triangle down or up for a change, a hollow circle where none could be told.
+ *
+ * @returns the chart, or the reason why it cannot be drawn
+ */
+export function changeByBand(input: ChangeInput, basis: ChartBasis): Chart | SkippedChart {
+  const { words } = basis;
+  if (!input.rows.some((row) => row.value !== null)) return { id: input.id, reason: words.skipped.no_change };
+  const verdicts = words.verdict;
+  const refused = input.rows.filter((row) => row.value === null).map((row) => ({ x_hz: row.centre_hz }));
+  const measured = input.rows
+    .filter((row) => row.value !== null)
+    .map(({ centre_hz, value, low, high, verdict }) => ({
+      x_hz: centre_hz,
+      value,
+      low,
+      high,
+      verdict: verdicts[verdict],
+    }));
+  const domain = drawnVerdicts(input.rows);
+  const looks = domain.map((verdict) => CHANGE_SHAPES[verdict]);
+  const x = octaveX(bandsOf(input.rows), { words, strip: refused.length > 0 });
+  const y = {
+    type: 'quantitative' as const,
+    title: input.axis,
+    scale: { zero: true, nice: true },
+    axis: { labelExpr: SIGNED_LABEL },
+  };
+  const channel = <T>(range: T[]) => ({
+    field: 'verdict',
+    type: 'nominal' as const,
+    scale: { domain: domain.map((verdict) => verdicts[verdict]), range },
+    legend: {},
+  });
+  const stroke = channel(looks.map((look) => (look.changed ? basis.accent : look.colour)));
+  return {
+    id: input.id,
+    title: input.title,
+    alt: changeAlt(input, basis),
+    spec: {
+      ...frame(basis),
+      height: HEIGHT_PX.band,
+      layer: [
+        ...zoneLayer(input.noticeable),
+        {
+          data: { values: [{ zero: 0 }] },
+          mark: { type: 'rule', style: 'zero' },
+          encoding: { y: { ...y, field: 'zero' } },
+        },
+        ...refusedLayers(refused, { x, stroke: null, words }),
+        {
+          data: { values: measured },
+          encoding: { x, stroke },
+          layer: [
+            {
+              mark: { type: 'rule', style: 'interval' },
+              encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } },
+            },
+            {
+              mark: { type: 'point', style: 'strong' },
+              encoding: {
+                y: { ...y, field: 'value' },
+                shape: channel(looks.map((look) => look.shape)),
+                fill: channel(looks.map((look) => (look.changed ? basis.accent : look.fill))),
+              },
+            },
+          ],
+        },
+      ],
+    },
+  };
+}
+
+/** Gains carry their sign, as losses do. */
+const SIGNED_LABEL = "datum.value > 0 ? '+' + datum.label : datum.label";
+const VERDICT_ORDER = ['reduced', 'increased', 'no-detectable-change'] as const;
+
+function drawnVerdicts(rows: readonly BandChange[]) {
+  return VERDICT_ORDER.filter((verdict) => rows.some((row) => row.value !== null && row.verdict === verdict));
+}
+
+function zoneLayer(noticeable: ChangeInput['noticeable']): Layer[] {
+  if (noticeable === null) return [];
+  return [
+    {
+      data: { values: [{ low: -noticeable.limit, high: noticeable.limit, role: noticeable.label }] },
+      mark: { type: 'rect', style: 'zone' },
+      encoding: {
+        y: { field: 'low', type: 'quantitative' },
+        y2: { field: 'high' },
+        color: zoneChannel(),
+      },
+    },
+  ];
+}
+
+function changeAlt(input: ChangeInput, { words }: ChartBasis): string {
+  const figure = (value: number | null) =>
+    value === null ? words.not_measurable : `${signedNumeral(value, input.decimals, words)} ${input.unit}`;
+  const told = input.rows.map((row) =>
+    row.value === null
+      ? `${bandName(row.centre_hz, words)}: ${words.not_measurable}`
+      : `${words.alt.change_at({
+          band: bandName(row.centre_hz, words),
+          value: figure(row.value),
+          low: figure(row.low),
+          high: figure(row.high),
+        })}, ${words.verdict[row.verdict]}`,
+  );
+  return `${told.join('; ')}. ${words.alt.interval}`;
+}

@@ -1,0 +1,98 @@
+import { dodged_hz, octaveX } from './band-axis.ts';
+import { refusedLayers, stageChannels, targetLayer } from './band-layers.ts';
+import { type BandValue, bandsOf, type TargetBand } from './band-rows.ts';
+import type { ChartBasis, Layer } from './basis.ts';
+import type { LabelledStage } from './stage-label.ts';
+
+/** Stages up to this many are all drawn with marks and intervals; of more, only the first and the last. */
+export const STAGES_IN_FULL = 5;
+
+/** The stages that a chart by band draws in full, and those it only hints at. */
+export function splitStages(stages: readonly LabelledStage[]): { full: LabelledStage[]; between: LabelledStage[] } {
+  if (stages.length <= STAGES_IN_FULL) return { full: [...stages], between: [] };
+  return { full: [stages[0]!, stages.at(-1)!], between: stages.slice(1, -1) };
+}
+
+/**
+ * The layers of a chart of values by octave band and stage: target, refusals, the stages between as pale lines, then for each
+ * stage drawn in full its line, intervals and marks.
+ *
+ * @param input.from_zero whether the vertical axis starts at zero, as a time must
+ */
+export function valueLayers(
+  input: {
+    rows: readonly BandValue[];
+    stages: readonly LabelledStage[];
+    target: readonly TargetBand[] | null;
+    axis: string;
+    from_zero: boolean;
+  },
+  basis: ChartBasis,
+): Layer[] {
+  const { words } = basis;
+  const bands_hz = bandsOf(input.rows);
+  const { full, between } = splitStages(input.stages);
+  const rows = placedRows(input.rows, full);
+  const refused = rows.filter((row) => row.value === null).map(({ stage, x_hz }) => ({ stage, x_hz }));
+  const x = octaveX(bands_hz, { words, strip: refused.length > 0 });
+  const scale = input.from_zero ? { domainMin: 0, nice: true } : { zero: false, nice: true };
+  const y = { type: 'quantitative' as const, title: input.axis, scale };
+  const { stroke, fill, shape, strokeDash } = stageChannels(full);
+  const value = { ...y, field: 'value' };
+  return [
+    ...targetLayer(input.target, { bands_hz, x, y, label: words.target }),
+    ...refusedLayers(refused, { x, stroke, words }),
+    ...betweenLayers(input.rows, between, { x, y, label: words.between }),
+    {
+      data: { values: rows.filter((row) => row.value !== null) },
+      encoding: { x, stroke },
+      layer: [
+        { mark: { type: 'line' }, encoding: { y: value, strokeDash } },
+        {
+          mark: { type: 'rule', style: 'interval', clip: input.from_zero },
+          encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } },
+        },
+        { mark: { type: 'point' }, encoding: { y: value, fill, shape } },
+      ],
+    },
+  ];
+}
+
+function placedRows(values: readonly BandValue[], stages: readonly LabelledStage[]) {
+  return stages.flatMap((stage, index) =>
+    values
+      .filter((row) => row.stage === stage.id)
+      .map(({ centre_hz, value, low, high }) => ({
+        stage: stage.label,
+        line: stage.label,
+        x_hz: dodged_hz(centre_hz, { index, count: stages.length }),
+        value,
+        low,
+        high,
+      })),
+  );
+}
+
+function betweenLayers(
+  values: readonly BandValue[],
+  stages: readonly LabelledStage[],
+  options: { x: ReturnType<typeof octaveX>; y: object; label: string },
+): Layer[] {
+  const rows = stages.flatMap((stage) =>
+    values
+      .filter((row) => row.stage === stage.id && row.value !== null)
+      .map(({ centre_hz, value }) => ({ stage: stage.id, x_hz: centre_hz, value })),
+  );
+  if (rows.length === 0) return [];
+  return [
+    {
+      data: { values: rows },
+      mark: { type: 'line', style: 'context' },
+      encoding: {
+        x: options.x,
+        y: { ...options.y, field: 'value', type: 'quantitative' },
+        detail: { field: 'stage', type: 'nominal' },
+      },
+    },
+  ];
+}

@@ -1,0 +1,44 @@
+import type { BandValue, TargetBand } from './band-rows.ts';
+import type { ChartBasis } from './basis.ts';
+import { bandName, numeral } from './label.ts';
+import type { LabelledStage } from './stage-label.ts';
+import { splitStages } from './value-layers.ts';
+
+/** What a chart of values by band and stage says in words: every value drawn in full, every refusal, the target if any. */
+export function valuesAlt(
+  input: {
+    rows: readonly BandValue[];
+    stages: readonly LabelledStage[];
+    target: readonly TargetBand[] | null;
+    unit: string;
+    decimals: number;
+  },
+  basis: ChartBasis,
+): string {
+  const { words } = basis;
+  const { full, between } = splitStages(input.stages);
+  const sentences = full.flatMap((stage) => stageSentences({ ...input, stage }, basis));
+  return [
+    ...sentences,
+    ...(between.length ? [words.alt.between(between.length)] : []),
+    words.alt.interval,
+    ...(input.target?.length ? [words.alt.target] : []),
+  ].join(' ');
+}
+
+function stageSentences(
+  input: { rows: readonly BandValue[]; stage: LabelledStage; unit: string; decimals: number },
+  { words }: ChartBasis,
+): string[] {
+  const rows = input.rows.filter((row) => row.stage === input.stage.id);
+  const values = rows.flatMap(({ value, centre_hz }) =>
+    value === null
+      ? []
+      : [words.alt.value_at(`${numeral(value, input.decimals, words)} ${input.unit}`, bandName(centre_hz, words))],
+  );
+  const refused = rows.filter((row) => row.value === null).map((row) => bandName(row.centre_hz, words));
+  return [
+    ...(values.length ? [words.alt.values(input.stage.label, words.join(values))] : []),
+    ...(refused.length ? [words.alt.refused(input.stage.label, words.join(refused))] : []),
+  ];
+}
