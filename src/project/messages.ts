@@ -225,8 +225,11 @@ export const projectFileUnreadable = (reason: string): string =>
 
 export const notText = (): string => 'the file is not text in UTF-8: save it again as UTF-8';
 
-export const linkLeadsOut = (): string =>
-  'this is a link that leads out of the project folder and is not followed: copy the recording in';
+export const projectFileMisnamed = (name: string): string =>
+  `the project file is called ${name} here: rename it to project.yaml`;
+
+export const linkNotFollowed = (): string =>
+  'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
 
 export const folderUnreadable = (reason: string): string =>
   `the folder cannot be read (${reason}): give yourself leave to read it`;

@@ -1,0 +1,124 @@
+import { createHash } from 'node:crypto';
+import { createReadStream } from 'node:fs';
+import { lstat, open, realpath, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { pipeline } from 'node:stream/promises';
+import pLimit from 'p-limit';
+import type { Diagnostic } from '../src/project/diagnostic.ts';
+import { assignTakes } from '../src/project/find-takes.ts';
+import * as messages from '../src/project/messages.ts';
+import { type ParsedProject, parseProject } from '../src/project/parse-project.ts';
+import type { Project, TakeFile } from '../src/project/project.ts';
+import { listFiles } from './list-files.ts';
+import { systemReason } from './system-reason.ts';
+
+/** The name of the project file in its folder. */
+export const PROJECT_FILE = 'project.yaml';
+const LARGEST_BYTES = 4_000_000;
+const FILES_AT_ONCE = 4;
+
+/** A recording found for a stage, with the fingerprint of its bytes. */
+export interface FoundTake extends TakeFile {
+  /** null where the file could not be read. */
+  sha256: string | null;
+}
+
+/** A project folder as read. */
+export interface ReadProject {
+  /** Absolute, links resolved. */
+  folder: string;
+  /** null where a diagnostic of severity error says why. */
+  project: Project | null;
+  takes: FoundTake[];
+  diagnostics: Diagnostic[];
+}
+
+/**
+ * The first step: reads the project file, finds the recordings of every stage and fingerprints each. Nothing is written, and
+ * nothing is opened for writing. What is wrong comes back as diagnostics; throws only where the folder itself is not there.
+ */
+export async function readProject(folder: string): Promise<ReadProject> {
+  const root = await realpath(folder);
+  const read = await readText(root);
+  if ('fault' in read) return { folder: root, project: null, takes: [], diagnostics: [read.fault] };
+  const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE);
+  if (project === null) return { folder: root, project, takes: [], diagnostics };
+
+  const listed = await listFiles(root);
+  const found = assignTakes(project, listed.files, { placeOf, file: PROJECT_FILE });
+  const takes = await fingerprinted(root, found.takes);
+  const logo = missingLogo(project, listed.files, placeOf);
+  return {
+    folder: root,
+    project,
+    takes,
+    diagnostics: [...diagnostics, ...logo, ...listed.diagnostics, ...found.diagnostics],
+  };
+}
+
+/** The project file as text, or what keeps it from being read. */
+async function readText(root: string): Promise<{ text: string } | { fault: Diagnostic }> {
+  const path = join(root, PROJECT_FILE);
+  const fault = (message: string): { fault: Diagnostic } => ({
+    fault: { file: PROJECT_FILE, line: null, column: null, severity: 'error', message },
+  });
+  try {
+    const entry = await lstat(path);
+    if (entry.isSymbolicLink()) return fault(messages.linkNotFollowed());
+    if (!entry.isFile()) return fault(messages.noProjectFile());
+    if (entry.size > LARGEST_BYTES) return fault(messages.tooLong(LARGEST_BYTES));
+    const file = await open(path, 'r');
+    try {
+      return { text: new TextDecoder('utf-8', { fatal: true }).decode(await file.readFile()) };
+    } finally {
+      await file.close();
+    }
+  } catch (error) {
+    if (error instanceof TypeError) return fault(messages.notText());
+    const missing = (error as NodeJS.ErrnoException).code === 'ENOENT';
+    if (!missing) return fault(messages.projectFileUnreadable(systemReason(error)));
+    const other = await exists(join(root, 'project.yml'));
+    return fault(other ? messages.projectFileMisnamed('project.yml') : messages.noProjectFile());
+  }
+}
+
+async function exists(path: string): Promise<boolean> {
+  return stat(path).then(
+    () => true,
+    () => false,
+  );
+}
+
+async function fingerprinted(root: string, takes: TakeFile[]): Promise<FoundTake[]> {
+  const limit = pLimit(FILES_AT_ONCE);
+  return Promise.all(
+    takes.map((take) => limit(async () => ({ ...take, sha256: await fingerprint(join(root, take.file)) }))),
+  );
+}
+
+/** SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal, read as a stream; null where it cannot be read. */
+async function fingerprint(path: string): Promise<string | null> {
+  const hash = createHash('sha256');
+  try {
+    await pipeline(createReadStream(path, { flags: 'r' }), hash);
+    return hash.digest('hex');
+  } catch (fault) {
+    systemReason(fault);
+    return null;
+  }
+}
+
+function missingLogo(project: Project, files: readonly string[], placeOf: ParsedProject['placeOf']): Diagnostic[] {
+  const { logo } = project.branding;
+  if (logo === undefined || files.includes(logo.replace(/^\.\//, ''))) return [];
+  const place = placeOf(['branding', 'logo']);
+  return [
+    {
+      file: PROJECT_FILE,
+      line: place?.line ?? null,
+      column: place?.column ?? null,
+      severity: 'warning',
+      message: messages.logoMissing(logo),
+    },
+  ];
+}
