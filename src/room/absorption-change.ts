@@ -1,0 +1,80 @@
+import { absorptionArea_m2 } from './absorption.ts';
+import { type Air, airPowerCoefficient_per_m } from './air.ts';
+import { soundSpeed } from './sound-speed.ts';
+
+/** A decay time in one octave, with what is known of the air it was measured in. */
+export interface TimedStage {
+  time_s: number;
+  standard_uncertainty_s: number;
+  /** Degrees of freedom of that uncertainty; null: infinitely many. */
+  dof: number | null;
+  temperature_c: number;
+  /** null: not stated, and the air term is left out of both stages. */
+  humidity_percent: number | null;
+}
+
+export interface AbsorptionChange {
+  /** Equivalent absorption area gained, in square metres; negative where the room lost some. */
+  area_m2: number;
+  standard_uncertainty_m2: number;
+  /** By Welch and Satterthwaite; null: infinitely many. */
+  dof: number | null;
+  /** Whether the air's own absorption was taken out. */
+  air_term: boolean;
+}
+
+export interface AbsorptionChangeInput {
+  volume_m3: number;
+  /** Relative standard uncertainty of the volume; 0.02 stands for edges taped to about a per cent each. */
+  volume_relative_uncertainty?: number;
+  /** Nominal octave midband: the air term needs it. */
+  centre_hz: number;
+  before: TimedStage;
+  after: TimedStage;
+}
+
+/** Edges measured to about one per cent each, independently, give a volume to the root of three of that (our judgement, no source). */
+export const VOLUME_RELATIVE_UNCERTAINTY = 0.02;
+
+function air(stage: TimedStage): Air | null {
+  return stage.humidity_percent === null
+    ? null
+    : { temperature_c: stage.temperature_c, humidity_percent: stage.humidity_percent };
+}
+
+/**
+ * What two decay times say was added to the room, in square metres of equivalent absorption area:
+ * A_T = 55.3 V (1/(c2 T2) - 1/(c1 T1)) - 4 V (m2 - m1) (ISO 354:2003, 8.1.2, formulas (5) to (8)).
+ * The uncertainty is propagated to first order (JCGM 100:2008, 5.1) from both times, taken as independent, and from
+ * the volume, which scales the whole difference. Independence makes it too wide, never too narrow, where the two stages
+ * share what their positions have in common.
+ */
+export function absorptionChange(input: AbsorptionChangeInput): AbsorptionChange {
+  const { volume_m3, centre_hz, before, after } = input;
+  const airBefore = air(before);
+  const airAfter = air(after);
+  const air_term = airBefore !== null && airAfter !== null;
+  const areas_m2 = [before, after].map((stage) => {
+    const speed_m_s = soundSpeed(stage.temperature_c);
+    const air_per_m = air_term ? airPowerCoefficient_per_m(centre_hz, air(stage)!) : 0;
+    return {
+      net: absorptionArea_m2(stage.time_s, { volume_m3, speed_m_s, air_per_m }),
+      gross: absorptionArea_m2(stage.time_s, { volume_m3, speed_m_s }),
+      stage,
+    };
+  });
+  const [first, second] = areas_m2 as [(typeof areas_m2)[0], (typeof areas_m2)[0]];
+  const area_m2 = second.net - first.net;
+  const parts = areas_m2.map(({ gross, stage }) => ({
+    u: (gross * stage.standard_uncertainty_s) / stage.time_s,
+    dof: stage.dof,
+  }));
+  parts.push({ u: Math.abs(area_m2) * (input.volume_relative_uncertainty ?? VOLUME_RELATIVE_UNCERTAINTY), dof: null });
+  return { area_m2, ...combine(parts), air_term };
+}
+
+function combine(parts: readonly { u: number; dof: number | null }[]) {
+  const variance = parts.reduce((sum, { u }) => sum + u * u, 0);
+  const share = parts.reduce((sum, { u, dof }) => (dof === null ? sum : sum + u ** 4 / dof), 0);
+  return { standard_uncertainty_m2: Math.sqrt(variance), dof: share > 0 ? variance ** 2 / share : null };
+}
