@@ -1,0 +1,180 @@
+import type { Band } from '../signal/bands.ts';
+import type { BandDecay } from './band-decay.ts';
+import { readClarity } from './clarity.ts';
+import { type FullRangeDecay, fitFullRange, rangeOf } from './full-range-decay.ts';
+import { lateLevel_db } from './late-level.ts';
+import { BAND_QUANTITIES, type BandQuantity, type BandReading, type DecayCurve } from './reading.ts';
+import { flag, refusal } from './refusal.ts';
+import {
+  curvature_percent,
+  type DecayLine,
+  decayLine,
+  type SchroederCurve,
+  schroederCurve,
+  type Tail,
+} from './schroeder.ts';
+import { findTruncation, type Truncation } from './truncation.ts';
+import { LN_MILLION } from './two-slopes.ts';
+
+/** Level range needed over the noise. T20, T30: ISO 3382-1:2009, 4.2.1 and 5.3; EDT and the rest by the same margin of 10 dB. */
+const RANGE_NEEDED_DB = { edt_s: 20, t20_s: 35, t30_s: 45, other: 20 } as const;
+/** Least B*T of time-reversed filtering: Jacobsen and Rindel, J. Sound Vib. 117 (1987) 187-190; ISO 3382-1:2009, 7.3. */
+const BT_NEEDED = 4;
+const BT_FLAGGED = 8;
+/** ISO 3382-2:2008, B.2 and B.3. */
+const NONLINEARITY_MOST_PERMILLE = 10;
+const CURVATURE_MOST_PERCENT = 10;
+
+const CURVE_STEPS = 2000;
+const DRAWN_POINTS = 400;
+
+/** A band of which nothing can be said, every quantity with the same reason. */
+export function refusedBand({ width, centre_hz }: Band, reason: string, range_db: number | null = null): BandReading {
+  const refusals = Object.fromEntries(BAND_QUANTITIES.map((quantity) => [quantity, reason]));
+  return {
+    width,
+    centre_hz,
+    range_db,
+    edt_s: null,
+    t20_s: null,
+    t30_s: null,
+    tfull_s: null,
+    tfull_standard_error_s: null,
+    nonlinearity_permille: null,
+    curvature_percent: null,
+    c50_db: null,
+    c80_db: null,
+    d50: null,
+    ts_s: null,
+    late_level_db: null,
+    two_slopes: null,
+    refusals,
+    flags: {},
+  };
+}
+
+/** The tail past the truncation point, from the fitted decay where there is one, else from the late slope. */
+function tailOf(truncation: Truncation): Tail & { rate: number } {
+  const rate = (-truncation.late_slope_db_s * Math.LN10) / 10;
+  const power = 10 ** ((truncation.late_level_db + truncation.late_slope_db_s * truncation.time_s) / 10);
+  return { stop_s: truncation.time_s, noise: truncation.noise, missing: power / rate, rate };
+}
+
+export function readBand(options: { band: Band; decay: BandDecay; direct: number; statistical_hz: number }): {
+  reading: BandReading;
+  curve: DecayCurve | null;
+} {
+  const { band, decay, direct, statistical_hz } = options;
+  const { width, centre_hz, bandwidth_hz } = band;
+  const refuseAll = (reason: string, range_db: number | null = null) => ({
+    reading: refusedBand(band, reason, range_db),
+    curve: null,
+  });
+  if (!(decay.cumulative[decay.end]! > 0)) return refuseAll(refusal.silent());
+  const truncation = findTruncation(decay, bandwidth_hz);
+  if (!truncation || truncation.time_s <= 0) return refuseAll(refusal.noDecay());
+  const tail = tailOf(truncation);
+  const curve = schroederCurve(decay, tail, CURVE_STEPS);
+  const lines = readLines(curve);
+  const guess_s = (lines.t20 ?? lines.edt)?.time_s ?? LN_MILLION / tail.rate;
+  const full = fitFullRange(decay, truncation, { decay_time_s: guess_s, bandwidth_hz, statistical_hz });
+  const range_db = full
+    ? full.range_db
+    : rangeOf(
+        { slopes: [{ amplitude: 10 ** (truncation.late_level_db / 10), rate: tail.rate }], noise: truncation.noise },
+        truncation.time_s,
+      );
+  const refusals: BandReading['refusals'] = {};
+  const flags: BandReading['flags'] = {};
+  const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals, flags };
+
+  const short = (needed_db: number) => (range_db < needed_db ? refusal.range({ range_db, needed_db }) : null);
+  const t20Short = short(RANGE_NEEDED_DB.t20_s);
+  const t20_s = t20Short || !lines.t20 ? null : lines.t20.time_s;
+  const fullReason = refusalOfFull(full) ?? short(RANGE_NEEDED_DB.other);
+  const vouching_s =
+    t20_s ??
+    (full && !short(RANGE_NEEDED_DB.other) ? (full.two_slopes?.early_s ?? (full.fits ? full.time_s : null)) : null);
+  if (vouching_s === null) {
+    const reason = short(RANGE_NEEDED_DB.other) ?? refusal.notVouched();
+    for (const quantity of BAND_QUANTITIES) refusals[quantity] = reason;
+    if (t20Short) refusals.t20_s = t20Short;
+    const t30Short = short(RANGE_NEEDED_DB.t30_s);
+    if (t30Short) refusals.t30_s = t30Short;
+    return { reading, curve: null };
+  }
+  const bt = bandwidth_hz * vouching_s;
+  if (bt < BT_NEEDED) return refuseAll(refusal.tooShort(bt), range_db);
+
+  const give = (quantity: BandQuantity, value: number | null | undefined, reason: string | null) => {
+    if (reason !== null || value === null || value === undefined) refusals[quantity] = reason ?? refusal.cutShort();
+    else {
+      reading[quantity] = value;
+      if (bt < BT_FLAGGED) flags[quantity] = flag.shortDecay(bt);
+    }
+  };
+  give('edt_s', lines.edt?.time_s, short(RANGE_NEEDED_DB.edt_s));
+  give('t20_s', lines.t20?.time_s, t20Short);
+  give('t30_s', lines.t30?.time_s, short(RANGE_NEEDED_DB.t30_s));
+  give('tfull_s', full?.time_s, fullReason);
+  if (reading.tfull_s !== null) reading.tfull_standard_error_s = full!.standard_error_s;
+  if (full?.two_slopes && fullReason) reading.two_slopes = full.two_slopes;
+  flagShape(reading, lines);
+  const clarity = readClarity(decay, tail, tail.rate);
+  for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) {
+    give(quantity, clarity?.[quantity], short(RANGE_NEEDED_DB.other));
+  }
+  give('late_level_db', lateLevel_db(decay, tail, direct), short(RANGE_NEEDED_DB.other));
+  const noise_db = truncation.noise > 0 ? -range_db : null;
+  return { reading, curve: { width, centre_hz, truncation_s: truncation.time_s, noise_db, ...drawn(curve) } };
+}
+
+interface Lines {
+  edt: DecayLine | null;
+  t20: DecayLine | null;
+  t30: DecayLine | null;
+}
+
+function readLines(curve: SchroederCurve): Lines {
+  const start_db = curve.level_db[0] ?? 0;
+  return {
+    edt: decayLine(curve, { from_db: 0, to_db: -10, reference_db: start_db }),
+    t20: decayLine(curve, { from_db: -5, to_db: -25 }),
+    t30: decayLine(curve, { from_db: -5, to_db: -35 }),
+  };
+}
+
+function refusalOfFull(full: FullRangeDecay | null): string | null {
+  if (!full) return refusal.fewCells();
+  if (full.two_slopes) return refusal.twoSlopes();
+  return full.fits ? null : refusal.fit();
+}
+
+/** Non-linearity of the longest line given, curvature where both lines are, with their flags. */
+function flagShape(reading: BandReading, lines: Lines): void {
+  const { flags } = reading;
+  for (const [quantity, line] of [
+    ['t20_s', lines.t20],
+    ['t30_s', lines.t30],
+  ] as const) {
+    if (reading[quantity] === null || !line) continue;
+    reading.nonlinearity_permille = line.nonlinearity_permille;
+    if (line.nonlinearity_permille > NONLINEARITY_MOST_PERMILLE)
+      flags[quantity] = flag.nonlinear(line.nonlinearity_permille);
+  }
+  if (reading.t20_s === null || reading.t30_s === null) return;
+  reading.curvature_percent = curvature_percent(reading.t20_s, reading.t30_s);
+  if (reading.curvature_percent > CURVATURE_MOST_PERCENT) {
+    flags.t20_s = flag.curved(reading.curvature_percent);
+    flags.t30_s = flags.t20_s;
+  }
+}
+
+/** The curve thinned for drawing, relative to its value at time zero. */
+function drawn({ step_s, level_db }: SchroederCurve): { step_s: number; level_db: number[] } {
+  const every = Math.max(1, Math.ceil(level_db.length / DRAWN_POINTS));
+  const start_db = level_db[0] ?? 0;
+  const thinned: number[] = [];
+  for (let i = 0; i < level_db.length; i += every) thinned.push(level_db[i]! - start_db);
+  return { step_s: step_s * every, level_db: thinned };
+}

@@ -1,0 +1,52 @@
+import { BandFilter, fitsRate } from '../signal/band-filter.ts';
+import { type Band, bandsOf } from '../signal/bands.ts';
+import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
+import { bandDecay } from './band-decay.ts';
+import { directEnergy } from './late-level.ts';
+import { readBand, refusedBand } from './read-band.ts';
+import type { BandReading, BandWidth, DecayCurve, ResponseReading } from './reading.ts';
+import { readEarly } from './reflections.ts';
+import { refusal } from './refusal.ts';
+
+/** The reversed filter's ringing before time zero that counts as early energy, in units of 1/bandwidth. */
+const LEAD = 2.5;
+
+/**
+ * Everything that is read off one response, band by band: decay times, clarity, levels, each given only where the rules allow
+ * it, else null with the reason.
+ *
+ * @param samples the response, some lead before time zero and the decay into the noise, full scale 1.
+ * @param options.zero_sample index of time zero (ISO 3382-1: first sample at or above 20 dB below the direct sound's maximum).
+ */
+export function readResponse(
+  samples: Float64Array,
+  options: { rate_hz: number; zero_sample: number; widths: readonly BandWidth[] },
+): ResponseReading {
+  const { rate_hz, zero_sample, widths } = options;
+  const end = soundEnd(samples);
+  const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample });
+  const direct = directEnergy(samples, rate_hz, zero_sample);
+  const bands: BandReading[] = [];
+  const curves: DecayCurve[] = [];
+  for (const band of widths.flatMap((width) => bandsOf(width))) {
+    const { reading, curve } = readOne(band);
+    bands.push(reading);
+    if (curve) curves.push(curve);
+  }
+  return { bands, curves, ...readEarly(samples, rate_hz, zero_sample) };
+
+  function readOne(band: Band): { reading: BandReading; curve: DecayCurve | null } {
+    if (!fitsRate(band, rate_hz)) return { reading: refusedBand(band, refusal.overRate(rate_hz)), curve: null };
+    if (end <= zero_sample) return { reading: refusedBand(band, refusal.silent()), curve: null };
+    const signal = filter.filter(band, LEAD / band.bandwidth_hz);
+    const decay = bandDecay(signal, (end - zero_sample) / rate_hz);
+    return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band) });
+  }
+}
+
+/** Number of samples up to the last that is not zero: ready responses are often padded with digital silence. */
+function soundEnd(samples: Float64Array): number {
+  let end = samples.length;
+  while (end > 0 && samples[end - 1] === 0) end--;
+  return end;
+}

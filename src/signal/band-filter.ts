@@ -1,0 +1,93 @@
+import type { Band } from './bands.ts';
+import { butterworthBandpass, cascadePower } from './butterworth.ts';
+import { filterReversed } from './filter-reversed.ts';
+import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
+
+/**
+ * Each band is filtered at a rate of 4 to 12 times its upper edge: above a quarter of the rate the bilinear transform squeezes
+ * the lower skirt below the class 1 limit, and far below it rounding grows and time is wasted.
+ */
+const SHARE_LEAST = 1 / 12;
+const SHARE_MOST = 1 / 4;
+
+/** A band is refused when its upper edge lies above this share of the rate. */
+export const UPPER_EDGE_LIMIT = 0.45;
+
+/** Whether a recording at `rate_hz` can hold the band. */
+export function fitsRate(band: Band, rate_hz: number): boolean {
+  return band.upper_hz <= UPPER_EDGE_LIMIT * rate_hz;
+}
+
+/** How often the rate is halved before the band is filtered; -1: doubled once. */
+export function halvingsFor(band: Band, rate_hz: number): number {
+  if (band.upper_hz > SHARE_MOST * rate_hz) return -1;
+  let halvings = 0;
+  while (band.upper_hz < (SHARE_LEAST * rate_hz) / 2 ** halvings) halvings++;
+  return halvings;
+}
+
+/** A band-pass signal: the reversed filter's output on the band's own grid of time. */
+export type BandSignal = Sampled & { band: Band };
+
+/**
+ * Time-reversed band filter for one response and any number of bands, within class 1 of IEC 61260-1:2014: a Butterworth
+ * band-pass of 6 poles at a rate that suits the band, reached by half-band filters without shift in time. The rates are shared
+ * between bands. `zero` marks time zero, which stays on every grid.
+ */
+export class BandFilter {
+  readonly #rates = new Map<number, Sampled>();
+
+  constructor(response: Sampled) {
+    this.#rates.set(0, response);
+  }
+
+  #at(halvings: number): Sampled {
+    const known = this.#rates.get(halvings);
+    if (known) return known;
+    const made = halvings < 0 ? doubleRate(this.#at(0)) : halveRate(this.#at(halvings - 1));
+    this.#rates.set(halvings, made);
+    return made;
+  }
+
+  /**
+   * The band's signal, from `lead_s` before time zero to the end of the samples; where the response begins later, the lead is
+   * the filter's own ringing alone.
+   *
+   * @throws RangeError where the band does not fit the rate.
+   */
+  filter(band: Band, lead_s: number): BandSignal {
+    const source = this.#at(0);
+    if (!fitsRate(band, source.rate_hz)) throw new RangeError(`${band.centre_hz} Hz does not fit ${source.rate_hz} Hz`);
+    const { samples, rate_hz, zero } = this.#at(halvingsFor(band, source.rate_hz));
+    const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz });
+    const lead = Math.ceil(lead_s * rate_hz);
+    const from = Math.max(0, zero - lead);
+    const out = filterReversed(samples.subarray(from), sections, Math.max(0, lead - zero));
+    return { band, samples: out, rate_hz, zero: lead };
+  }
+}
+
+/**
+ * Power gain of the whole chain at `frequency_hz` for a recording at `rate_hz`, aliases included: a tone that the halving of
+ * the rate folds into the band counts with what is left of it.
+ */
+export function bandFilterPower(band: Band, rate_hz: number, frequency_hz: number): number {
+  const halvings = halvingsFor(band, rate_hz);
+  if (halvings < 0) {
+    const rate = 2 * rate_hz;
+    const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz: rate });
+    const image = rate_hz - frequency_hz;
+    const through = (f: number) => halfBandGain(f / rate) ** 2 * cascadePower(sections, f / rate);
+    return through(frequency_hz) + through(image);
+  }
+  let frequency = frequency_hz;
+  let rate = rate_hz;
+  let power = 1;
+  for (let i = 0; i < halvings; i++) {
+    power *= halfBandGain(frequency / rate) ** 2;
+    rate /= 2;
+    frequency = Math.abs(frequency - rate * Math.round(frequency / rate));
+  }
+  const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz: rate });
+  return power * cascadePower(sections, frequency / rate);
+}

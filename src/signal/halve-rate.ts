@@ -1,0 +1,77 @@
+/** Changing the rate by two with a linear-phase half-band filter: no shift in time. */
+
+/** Samples on a grid of time with a marked time zero. */
+export interface Sampled {
+  samples: Float64Array;
+  rate_hz: number;
+  /** Index of time zero. May lie outside the samples. */
+  zero: number;
+}
+
+/** Pairs of non-zero taps beside the middle one. 26 give 0 dB up to 0.226 and 80 dB from 0.274 of the higher rate on. */
+const PAIRS = 26;
+const KAISER_BETA = 7.9;
+
+/** Modified Bessel function of the first kind, order 0, by its power series. */
+function bessel0(x: number): number {
+  let term = 1;
+  let sum = 1;
+  for (let k = 1; term > 1e-17 * sum; k++) {
+    term *= (x / (2 * k)) ** 2;
+    sum += term;
+  }
+  return sum;
+}
+
+/** Odd taps h[1], h[3], ... of the half-band filter (Kaiser window); the middle tap is 1/2, all other even taps are zero. */
+const ODD_TAPS: Float64Array = (() => {
+  const taps = Float64Array.from({ length: PAIRS }, (_, j) => {
+    const n = 2 * j + 1;
+    const window = bessel0(KAISER_BETA * Math.sqrt(1 - (n / (2 * PAIRS)) ** 2)) / bessel0(KAISER_BETA);
+    return (window * Math.sin((Math.PI * n) / 2)) / (Math.PI * n);
+  });
+  const sum = taps.reduce((total, tap) => total + tap, 0);
+  return taps.map((tap) => (tap * 0.25) / sum);
+})();
+
+/** Amplitude gain of the half-band filter at `frequency`, in cycles a sample of the higher rate. */
+export function halfBandGain(frequency: number): number {
+  return ODD_TAPS.reduce((sum, tap, j) => sum + 2 * tap * Math.cos(2 * Math.PI * frequency * (2 * j + 1)), 0.5);
+}
+
+/** A copy with `margin` zeros on both sides. */
+function padded(samples: Float64Array, margin: number): Float64Array {
+  const out = new Float64Array(samples.length + 2 * margin);
+  out.set(samples, margin);
+  return out;
+}
+
+/** Half the rate; time zero stays on the grid. The input is taken as zero outside its samples. */
+export function halveRate({ samples, rate_hz, zero }: Sampled): Sampled {
+  const phase = ((zero % 2) + 2) % 2;
+  const length = Math.max(0, Math.ceil((samples.length - phase) / 2));
+  const margin = 2 * PAIRS;
+  const input = padded(samples, margin);
+  const out = new Float64Array(length);
+  for (let m = 0; m < length; m++) {
+    const at = margin + phase + 2 * m;
+    let sum = 0.5 * input[at]!;
+    for (let j = 0; j < PAIRS; j++) sum += ODD_TAPS[j]! * (input[at - 2 * j - 1]! + input[at + 2 * j + 1]!);
+    out[m] = sum;
+  }
+  return { samples: out, rate_hz: rate_hz / 2, zero: (zero - phase) / 2 };
+}
+
+/** Twice the rate, interpolated; every second value is the input's own. The input is taken as zero outside its samples. */
+export function doubleRate({ samples, rate_hz, zero }: Sampled): Sampled {
+  const input = padded(samples, PAIRS);
+  const out = new Float64Array(2 * samples.length);
+  for (let m = 0; m < samples.length; m++) {
+    const at = PAIRS + m;
+    let between = 0;
+    for (let j = 0; j < PAIRS; j++) between += ODD_TAPS[j]! * (input[at - j]! + input[at + 1 + j]!);
+    out[2 * m] = samples[m]!;
+    out[2 * m + 1] = 2 * between;
+  }
+  return { samples: out, rate_hz: 2 * rate_hz, zero: 2 * zero };
+}
