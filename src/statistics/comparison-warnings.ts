@@ -1,0 +1,137 @@
+import type { ReadingAt } from './cells.ts';
+
+/** What is known of a stage besides its readings. null: not stated. */
+export interface StageConditions {
+  id: string;
+  temperature_c: number | null;
+  humidity_percent: number | null;
+  /** What made the sound, and the microphone's pattern, where stated. */
+  source_kind?: string | null;
+  microphone_pattern?: string | null;
+}
+
+/** Beyond this difference in temperature two stages are compared with a warning (common practice, no source). */
+export const LARGEST_TEMPERATURE_DIFFERENCE = 5;
+
+/** Speed of sound at 0 degrees Celsius and its rise per degree (ISO 354:2003, 8.1.2.1). */
+const SPEED_AT_ZERO = 331;
+const SPEED_PER_DEGREE = 0.6;
+
+/** Sabine's constant, 24 ln(10): T = 24 ln(10) V / (c A). */
+const SABINE = 24 * Math.LN10;
+
+export interface PairReadings {
+  before: StageConditions;
+  after: StageConditions;
+  readings: readonly ReadingAt[];
+}
+
+/** What else differs between two stages besides the treatment, in plain sentences, each with what follows from it. */
+export function comparisonWarnings({ before, after, readings }: PairReadings): string[] {
+  const pair = [before, after];
+  const places = pair.map((stage) => placesOf(readings, stage.id));
+  return [
+    ...missingPositions(before.id, after.id, places),
+    ...pair.flatMap((stage) => fewTakes(stage.id, readings)),
+    ...differing(before, after, 'source_kind', 'the source', 'they do not sound into the room alike'),
+    ...differing(
+      before,
+      after,
+      'microphone_pattern',
+      'the pattern of the microphone',
+      'it hears another share of the room',
+    ),
+    ...temperatures(before, after),
+  ];
+}
+
+function placesOf(readings: readonly ReadingAt[], stage: string): string[] {
+  return [...new Set(readings.filter((reading) => reading.stage === stage).map((reading) => reading.position))].sort();
+}
+
+function missingPositions(before: string, after: string, places: readonly string[][]): string[] {
+  const [first, second] = places as [string[], string[]];
+  if (first.length === 0 || second.length === 0) return [];
+  const shared = first.filter((name) => second.includes(name));
+  if (shared.length === 0) {
+    return [`${before} and ${after} share no position: part of the change may be the change of place.`];
+  }
+  const lost = (names: string[], has: string, lacks: string) =>
+    names.length === 0
+      ? []
+      : [`Position ${names.join(', ')} was measured in ${has} and not in ${lacks}: the change leaves it out.`];
+  return [
+    ...lost(
+      first.filter((name) => !shared.includes(name)),
+      before,
+      after,
+    ),
+    ...lost(
+      second.filter((name) => !shared.includes(name)),
+      after,
+      before,
+    ),
+  ];
+}
+
+function fewTakes(stage: string, readings: readonly ReadingAt[]): string[] {
+  const count = readings.filter((reading) => reading.stage === stage).length;
+  return count === 1 ? [`${stage} rests on one response: how far repeats differ was not seen.`] : [];
+}
+
+function differing(
+  before: StageConditions,
+  after: StageConditions,
+  key: 'source_kind' | 'microphone_pattern',
+  what: string,
+  consequence: string,
+): string[] {
+  const [first, second] = [before[key] ?? null, after[key] ?? null];
+  if (first === null || second === null || first === second) return [];
+  return [
+    `Besides the treatment ${what} changed, from ${first} in ${before.id} to ${second} in ${after.id}: ${consequence}.`,
+  ];
+}
+
+function temperatures(before: StageConditions, after: StageConditions): string[] {
+  if (before.temperature_c === null || after.temperature_c === null) return [];
+  const difference = Math.abs(after.temperature_c - before.temperature_c);
+  if (difference <= LARGEST_TEMPERATURE_DIFFERENCE) return [];
+  return [
+    `The air was ${before.temperature_c} C in ${before.id} and ${after.temperature_c} C in ${after.id}: ` +
+      'part of the change, above all at 4 and 8 kHz, is the air.',
+  ];
+}
+
+/**
+ * Standard uncertainty of the ratio of two decay times by their difference in temperature, which changes the speed of sound and
+ * with it the decay (T goes as 1/c by Sabine's formula). The whole effect is taken as the half-width of a rectangle
+ * (JCGM 100:2008, 4.3.7); 0 where a temperature is not stated.
+ */
+export function temperatureUncertainty(before: StageConditions, after: StageConditions): number {
+  if (before.temperature_c === null || after.temperature_c === null) return 0;
+  const speeds = [before.temperature_c, after.temperature_c].map((t) => SPEED_AT_ZERO + SPEED_PER_DEGREE * t);
+  return Math.abs(Math.log(speeds[1]! / speeds[0]!)) / Math.sqrt(3);
+}
+
+/** Attenuation of sound energy in air, 1/m, at a band's midband (ISO 9613-1). */
+export type AirAttenuation = (air: { temperature_c: number; humidity_percent: number }, centre_hz: number) => number;
+
+/**
+ * How far the difference in air alone would have changed a decay time, in per cent, signed: air adds 4 m V to the absorption
+ * area (ISO 354:2003, 6.1), hence 4 m c / 55.26 to 1/T whatever the volume. null where the air of a stage is not stated.
+ */
+export function airEffectPercent(
+  before: StageConditions,
+  after: StageConditions,
+  band: { centre_hz: number; decay_s: number; attenuation: AirAttenuation },
+): number | null {
+  const rates = [before, after].map(({ temperature_c, humidity_percent }) => {
+    if (temperature_c === null || humidity_percent === null) return null;
+    const speed = SPEED_AT_ZERO + SPEED_PER_DEGREE * temperature_c;
+    return (4 * speed * band.attenuation({ temperature_c, humidity_percent }, band.centre_hz)) / SABINE;
+  });
+  const [first, second] = rates;
+  if (first == null || second == null) return null;
+  return 100 * (1 / (1 + band.decay_s * (second - first)) - 1);
+}

@@ -1,0 +1,114 @@
+/**
+ * How far the spread over places exceeds its theoretical floor, and how much of it two stages share.
+ *
+ * Neither is known. Two or three positions give a handful of degrees of freedom, so the estimate alone would be worthless; the
+ * floor alone would claim too much. So every pair (overdispersion, correlation) on a grid is weighed by how well it explains the
+ * spreads seen in neighbouring bands and by what was thought of it before, and the variance wanted is averaged over them.
+ * Its mean and its doubt give a scale and degrees of freedom for Student's t, as JCGM 100:2008, G.4.2, does for a judged
+ * uncertainty: for a variance drawn from a scaled inverse chi-square law with m degrees of freedom, 2 mean^2 / variance = m - 4.
+ *
+ * Thought beforehand (an assumption, no published source): an overdispersion between 1 and 1.5 is about equally likely all
+ * along, larger ones fall off as its inverse fourth power; stages are taken as uncorrelated with weight 0.8, the rest spread
+ * evenly up to 0.95, so that a correlation shortens an interval only where the data insist on it. Tuned on simulated
+ * measurements so that the 95 % interval covers at every number of positions: see the coverage bench.
+ */
+
+/** A mean square of places' means about their mean, and what each pair on the grid would have it be. */
+export interface SpreadSeen {
+  mean_square: number;
+  dof: number;
+  /** Expected mean square for an overdispersion and a correlation. */
+  expected: (squared_overdispersion: number, correlation: number) => number;
+}
+
+export interface SpreadWanted {
+  seen: readonly SpreadSeen[];
+  /** The variance wanted, for an overdispersion and a correlation. */
+  wanted: (squared_overdispersion: number, correlation: number) => number;
+  /** False holds the correlation at 0. */
+  correlation_may_count: boolean;
+}
+
+export interface SpreadFound {
+  /** Scale of the t distribution, squared. */
+  variance: number;
+  /** null: as good as infinitely many. */
+  dof: number | null;
+  /** Root mean square overdispersion, and mean correlation, given what was seen. */
+  overdispersion: number;
+  correlation: number;
+}
+
+const HALF_WEIGHT_BEYOND_1 = 0.5;
+const UNCORRELATED_WEIGHT = 0.8;
+const LARGEST_OVERDISPERSION = 8;
+const OVERDISPERSION_STEPS = 40;
+const CORRELATIONS = Array.from({ length: 20 }, (_, i) => i * 0.05);
+
+interface Node {
+  squared_overdispersion: number;
+  correlation: number;
+  log_weight: number;
+}
+
+const UNCORRELATED_NODES = nodes([0]);
+const ALL_NODES = nodes(CORRELATIONS);
+
+/** The variance wanted, averaged over overdispersion and correlation as the spreads seen make them likely. Same unit squared as `wanted`. */
+export function weighSpread({ seen, wanted, correlation_may_count }: SpreadWanted): SpreadFound {
+  const grid = correlation_may_count ? ALL_NODES : UNCORRELATED_NODES;
+  const logs = grid.map((node) => node.log_weight + logLikelihood(seen, node));
+  const largest = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
+  let total = 0;
+  let mean = 0;
+  let mean_square = 0;
+  let squared_overdispersion = 0;
+  let correlation = 0;
+  grid.forEach((node, i) => {
+    const weight = Math.exp(logs[i]! - largest);
+    const variance = wanted(node.squared_overdispersion, node.correlation);
+    total += weight;
+    mean += weight * variance;
+    mean_square += weight * variance ** 2;
+    squared_overdispersion += weight * node.squared_overdispersion;
+    correlation += weight * node.correlation;
+  });
+  mean /= total;
+  const doubt = mean_square / total - mean ** 2;
+  const dof = doubt > 1e-9 * mean ** 2 ? (2 * mean ** 2) / doubt + 4 : null;
+  return {
+    variance: dof === null ? mean : (mean * (dof - 2)) / dof,
+    dof,
+    overdispersion: Math.sqrt(squared_overdispersion / total),
+    correlation: correlation / total,
+  };
+}
+
+function logLikelihood(seen: readonly SpreadSeen[], node: Node): number {
+  let sum = 0;
+  for (const { mean_square, dof, expected } of seen) {
+    const scale = expected(node.squared_overdispersion, node.correlation);
+    sum -= (dof / 2) * (Math.log(scale) + mean_square / scale);
+  }
+  return sum;
+}
+
+function nodes(correlations: readonly number[]): Node[] {
+  const result: Node[] = [];
+  for (let step = 0; step < OVERDISPERSION_STEPS; step++) {
+    const overdispersion = LARGEST_OVERDISPERSION ** (step / (OVERDISPERSION_STEPS - 1));
+    const density = overdispersion / (1 + ((overdispersion - 1) / HALF_WEIGHT_BEYOND_1) ** 4);
+    for (const correlation of correlations) {
+      const share =
+        correlations.length === 1
+          ? 1
+          : (correlation === 0 ? UNCORRELATED_WEIGHT : 0) + (1 - UNCORRELATED_WEIGHT) / correlations.length;
+      result.push({
+        squared_overdispersion: overdispersion ** 2,
+        correlation,
+        log_weight: Math.log(density * share),
+      });
+    }
+  }
+  return result;
+}
