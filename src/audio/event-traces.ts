@@ -1,4 +1,4 @@
-import { butterworth } from './butterworth.ts';
+import { eventFilter } from './event-filter.ts';
 import { type LevelTrace, levelTrace, quietLevel_db } from './level-trace.ts';
 
 /** The views of a recording in which events are looked for. */
@@ -22,9 +22,9 @@ const LOW_STRETCH_FRAMES = 100;
 
 /** Prepares the traces of one channel. */
 export function eventTraces(samples: Float64Array, rate_hz: number): EventTraces {
-  const high = butterworth(samples, { rate_hz, corner_hz: HIGH_HZ, pass: 'high' });
-  const whole = butterworth(samples, { rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
-  const low = butterworth(whole, { rate_hz, corner_hz: LOW_HZ, pass: 'low' });
+  const high = eventFilter(samples, { rate_hz, corner_hz: HIGH_HZ, pass: 'high' });
+  const whole = eventFilter(samples, { rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
+  const low = eventFilter(whole, { rate_hz, corner_hz: LOW_HZ, pass: 'low' });
   const highLevels = levelTrace(high, rate_hz);
   const lowLevels = levelTrace(low, rate_hz);
   return {

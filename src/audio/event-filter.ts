@@ -8,7 +8,7 @@
  * @param corner_hz -3 dB point, below half the rate
  * @returns a new array, as long as `samples`
  */
-export function butterworth(
+export function eventFilter(
   samples: Float64Array,
   { rate_hz, corner_hz, pass }: { rate_hz: number; corner_hz: number; pass: 'high' | 'low' },
 ): Float64Array {
