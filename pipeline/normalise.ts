@@ -1,0 +1,67 @@
+import { readFile, stat } from 'node:fs/promises';
+import { join } from 'node:path';
+import { type ChannelRank, chooseChannel, rankChannels } from '../src/audio/choose-channel.ts';
+import { decodeWav } from '../src/audio/decode-wav.ts';
+import { faultMessage } from '../src/audio/fault-messages.ts';
+import type { Fault } from '../src/audio/faults.ts';
+import type { Sound } from '../src/audio/sound.ts';
+import type { FoundTake } from './read.ts';
+import { systemReason } from './system-reason.ts';
+
+/** A recording is decoded whole, to eight bytes a sample: this bound keeps the run under a gigabyte and a half. */
+export const LARGEST_RECORDING_BYTES = 120_000_000;
+
+/** A take ready to be cut: one channel, its constant offset taken away, nothing else altered. */
+export interface NormalisedTake {
+  rate_hz: number;
+  seconds: number;
+  samples: Float64Array;
+  /** Counted from 1. */
+  channel: number;
+  channels: number;
+  /** As a share of full scale; taken away. */
+  dc_offset: number;
+  sound: Sound;
+}
+
+/**
+ * Reads a recording and decodes it. The file is opened for reading only.
+ * What cannot be read is a fault with its mend, never thrown.
+ */
+export async function openTake(folder: string, take: FoundTake): Promise<{ sound: Sound } | { fault: Fault }> {
+  const unreadable = (message: string) => ({ fault: faultMessage('unreadable', { message }) });
+  const path = join(folder, take.file);
+  try {
+    const { size } = await stat(path);
+    if (size > LARGEST_RECORDING_BYTES) {
+      const [found, most] = [size, LARGEST_RECORDING_BYTES].map((bytes) => Math.round(bytes / 1e6));
+      return unreadable(`${found} MB long, ${most} MB is the most that is read: cut the recording into shorter files`);
+    }
+    const decoded = decodeWav(await readFile(path));
+    return decoded.ok ? { sound: decoded.sound } : unreadable(decoded.message);
+  } catch (fault) {
+    return unreadable(`cannot be opened: ${systemReason(fault)}`);
+  }
+}
+
+/** One channel of a decoded take with its constant offset taken away; null where the sound has no such channel. */
+export function normaliseTake(sound: Sound, channel: number): NormalisedTake | null {
+  const chosen = chooseChannel(sound, channel);
+  return (
+    chosen && {
+      rate_hz: sound.rate_hz,
+      seconds: chosen.samples.length / sound.rate_hz,
+      samples: chosen.samples,
+      channel,
+      channels: sound.channels.length,
+      dc_offset: chosen.dc_offset,
+      sound,
+    }
+  );
+}
+
+/** The channels of a take from the fittest to the least fit, or null where it cannot be read. */
+export async function channelsOf(folder: string, take: FoundTake): Promise<ChannelRank[] | null> {
+  const opened = await openTake(folder, take);
+  return 'sound' in opened ? rankChannels(opened.sound) : null;
+}
