@@ -27,6 +27,25 @@ export interface TakeResult {
   responses: ResponseResult[];
 }
 
+/** Two clips to hear one after the other: a clap from before and one from after, from one place in the room. */
+export interface ListeningClips {
+  from: string;
+  to: string;
+  position: string;
+  /** What the levels were matched by; never by peak. */
+  matched_by: 'direct-sound' | 'loudness';
+  clips: [before: ListeningClip, after: ListeningClip];
+}
+
+export interface ListeningClip {
+  /** Relative to the report folder. */
+  file: string;
+  recording: string;
+  onset_s: number;
+  /** Applied to the recording; nothing else was altered. */
+  gain_db: number;
+}
+
 /** The whole of results.json. */
 export interface Results {
   format: 'decaybook-results/1';
@@ -35,6 +54,7 @@ export interface Results {
   takes: TakeResult[];
   stages: StageFinding[];
   changes: Change[];
+  listening?: ListeningClips[];
 }
 
 /** What the charts need beyond results.json: kept with a take, never printed as numbers. Same order as TakeResult.responses. */

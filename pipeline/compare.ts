@@ -1,0 +1,50 @@
+import type { Project, Stage } from '../src/project/project.ts';
+import type { TakeResult } from '../src/report/results.ts';
+import { airPowerCoefficient_per_m } from '../src/room/air.ts';
+import { compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
+import type { StageConditions } from '../src/statistics/comparison-warnings.ts';
+import type { Change, StageFinding } from '../src/statistics/finding.ts';
+
+/** What was found in each stage, and what changed between the stages compared. Only responses that are used count. */
+export function compareProject(
+  project: Project,
+  takes: readonly TakeResult[],
+): { stages: StageFinding[]; changes: Change[] } {
+  const readings = takes.filter((take) => take.used).flatMap(readingsOf);
+  return compareStages({
+    stages: project.stages.map((stage) => conditionsOf(project, stage)),
+    readings,
+    pairs: stagePairs(project, new Set(readings.map(({ stage }) => stage))),
+    air_attenuation: ({ temperature_c, humidity_percent }, centre_hz) =>
+      airPowerCoefficient_per_m(centre_hz, { temperature_c, humidity_percent }),
+  });
+}
+
+function readingsOf(take: TakeResult): ReadingAt[] {
+  return take.responses
+    .filter((response) => response.used)
+    .map(({ onset_s, bands }) => ({
+      stage: take.stage,
+      position: take.position,
+      take: `${take.file}@${onset_s}`,
+      bands,
+    }));
+}
+
+function conditionsOf(project: Project, stage: Stage): StageConditions {
+  return {
+    id: stage.id,
+    temperature_c: stage.temperature ?? project.room.temperature ?? null,
+    humidity_percent: stage.humidity ?? project.room.humidity ?? null,
+    source_kind: stage.source?.kind ?? project.source.kind ?? null,
+    microphone_pattern: stage.microphone?.pattern ?? project.microphone.pattern ?? null,
+  };
+}
+
+/** The pairs the project names; else each measured stage with the one before it, and the first with the last. */
+export function stagePairs(project: Project, measured: ReadonlySet<string>): [from: string, to: string][] {
+  if (project.compare.length > 0) return project.compare;
+  const ids = project.stages.map(({ id }) => id).filter((id) => measured.has(id));
+  const steps = ids.slice(1).map((id, i): [string, string] => [ids[i]!, id]);
+  return ids.length > 2 ? [...steps, [ids[0]!, ids.at(-1)!]] : steps;
+}
