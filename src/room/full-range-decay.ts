@@ -1,42 +1,55 @@
-import { powerToDb } from '../signal/decibels.ts';
 import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { type Cells, cutCells } from './cells.ts';
-import { type DecayFit, type DecayModel, fitDecay } from './likelihood.ts';
+import { type DecayModel, decayEnergy, decayPower, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
+import { excess, scatterAbout } from './fit-check.ts';
+import { type DecayFit, fitDecay } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
-import type { Truncation } from './truncation.ts';
-import { describeTwoSlopes, fitTwoSlopes, LN_MILLION } from './two-slopes.ts';
+import { decayLine } from './schroeder.ts';
+import { describeTwoSlopes, fitTwoSlopes } from './two-slopes.ts';
 
 /** What the fit of the whole decay says of a band. */
 export interface FullRangeDecay {
+  /** Decay time of the one-slope fit, and its standard error. */
   time_s: number;
   standard_error_s: number;
+  /** The model that describes the decay: one slope, or two where these are found. */
+  model: DecayModel;
   /** Level of the fitted decay at time zero over the noise, or over what is left where the samples end. */
   range_db: number;
-  /** Decay of the fitted model past any time: power and rate. */
-  model: DecayModel;
+  /** Set where two slopes are found. */
   two_slopes: TwoSlopes | null;
-  /** Whether one slope with steady noise describes the decay. */
-  fits: boolean;
-  /** Mean square of the standardised residuals over groups of cells; about 1 for a diffuse decay. */
-  misfit: number;
+  /** Why the one-slope time must not be given; null: it may. */
+  verdict: 'two-slopes' | 'misfit' | null;
+  /** Depth in dB that the one-slope fit was cut to, because a slower slope takes over below; null: the whole decay. */
+  cut_at_db: number | null;
+  /** Scatter about the model as a multiple of that of a diffuse decay, where it is more than chance. */
+  dispersion: number;
 }
 
 /** The direct sound has passed by then: the first 5 ms. */
 const DIRECT_S = 0.005;
 const START_MOST_S = 0.02;
 const START_SHARE = 0.1;
+/** Twice the gain in log-likelihood that two more parameters must bring, at least: chi-square, 2 degrees of freedom, 1 %. */
+const GAIN_LEAST = 9.21;
+/** A second slope matters when it moves the one-slope time by more than the just noticeable 5 % (ISO 3382-1:2009, Table A.1). */
+const DEPARTURE_MOST = 0.05;
+/** A second slope holds when it governs so much of the decay above the noise, in dB. */
+const HELD_DB = 10;
+/** A late slope that takes over this far down leaves the time of the early one valid. */
+const DEEP_DB = 45;
+/** Scatter, as a multiple of a diffuse decay's, from which on the model is wrong: a second sound, a gate, a flutter. */
+const DISPERSION_MOST = 8;
 
 /** Where the fit starts: 20 ms or a tenth of the decay time, whichever is earlier, never before the direct sound has passed. */
 export function fitStart_s(decay_time_s: number): number {
   return Math.max(DIRECT_S, Math.min(START_MOST_S, START_SHARE * decay_time_s));
 }
 
-function powerAt({ slopes }: DecayModel, time_s: number): number {
-  return slopes.reduce((sum, { amplitude, rate }) => sum + amplitude * Math.exp(-rate * time_s), 0);
-}
-
-export function rangeOf(model: DecayModel, end_s: number): number {
-  return powerToDb(powerAt(model, 0) / Math.max(model.noise, powerAt(model, end_s)));
+interface Rough {
+  decay_time_s: number;
+  crossing_s: number;
+  noise: number;
 }
 
 /** One slope with noise, or without where the samples hold none or the likelihood does not ask for it. */
@@ -45,45 +58,160 @@ function fitOne(cells: Cells, start: DecayModel, bandwidth_hz: number): DecayFit
   return noisy?.converged ? noisy : fitDecay(cells, { ...start, noise: 0 }, bandwidth_hz);
 }
 
+/** Exponential of a given decay time through the power measured over its first 10 dB. */
+function roughModel(decay: BandDecay, start_s: number, { decay_time_s, noise }: Rough): DecayModel {
+  const rate = LN_MILLION / decay_time_s;
+  const to_s = start_s + decay_time_s / 6;
+  const share = (Math.exp(-rate * start_s) - Math.exp(-rate * to_s)) / (rate * (to_s - start_s));
+  return { slopes: [{ amplitude: meanPower(decay, start_s, to_s) / share, rate }], noise };
+}
+
+interface OneSlope {
+  fit: DecayFit;
+  cells: Cells;
+  start_s: number;
+  time_s: number;
+  crossing_s: number;
+}
+
+/** Cells cut to suit a rough decay, and the one-slope fit to them; cut anew where the fit moves them much. */
+function fitOneSlope(
+  decay: BandDecay,
+  rough: Rough,
+  options: { bandwidth_hz: number; statistical_hz: number },
+): OneSlope | null {
+  const end_s = usableEnd_s(decay);
+  let now = rough;
+  let found: OneSlope | null = null;
+  for (let pass = 0; pass < 3; pass++) {
+    const start_s = fitStart_s(now.decay_time_s);
+    const slope_db_s = -60 / now.decay_time_s;
+    const cells = cutCells(decay, {
+      start_s,
+      crossing_s: now.crossing_s,
+      end_s,
+      slope_db_s,
+      bandwidth_hz: options.bandwidth_hz,
+    });
+    if (cells.power.length < 5 || cells.power.some((power) => !(power > 0))) return found;
+    const fit = fitOne(cells, found?.fit.model ?? roughModel(decay, start_s, now), options.statistical_hz);
+    if (!fit?.converged) return found;
+    const time_s = LN_MILLION / fit.model.slopes[0]!.rate;
+    const crossing_s = fit.model.noise > 0 ? Math.min(end_s, timeAtPower(fit.model, fit.model.noise)) : end_s;
+    found = { fit, cells, start_s, time_s, crossing_s };
+    const moved = Math.max(
+      Math.abs(Math.log(time_s / now.decay_time_s)),
+      Math.abs(Math.log(crossing_s / now.crossing_s)),
+    );
+    if (moved < 0.1) break;
+    now = { decay_time_s: time_s, crossing_s, noise: fit.model.noise };
+  }
+  return found;
+}
+
+/**
+ * Full-range decay time of a band by maximum likelihood, its standard error from the Fisher information, and whether one slope
+ * describes the decay.
+ *
+ * The fit runs from 20 ms, or a tenth of the decay time, into the noise. Two slopes are found where they raise the likelihood
+ * by more than an information criterion asks (Schwarz, Annals of Statistics 6 (1978) 461-464, at least chi-square at 1 %), after the
+ * scatter about the better model is allowed for, and move the one-slope time by more than 5 % from what its own T20 or T30
+ * would read. A smaller departure widens the standard error by its half-width over the square root of three (JCGM 100:2008, 4.3.7).
+ *
+ * Returns null where no decay can be fitted.
+ */
 export function fitFullRange(
   decay: BandDecay,
-  truncation: Truncation,
-  options: { decay_time_s: number; bandwidth_hz: number; statistical_hz: number },
+  rough: Rough,
+  options: { bandwidth_hz: number; statistical_hz: number },
 ): FullRangeDecay | null {
-  const { decay_time_s, bandwidth_hz, statistical_hz } = options;
+  const one = fitOneSlope(decay, rough, options);
+  if (!one) return null;
+  const { statistical_hz } = options;
   const end_s = usableEnd_s(decay);
-  const start_s = fitStart_s(decay_time_s);
-  const cells = cutCells(decay, {
-    start_s,
-    crossing_s: truncation.time_s,
-    end_s,
-    bandwidth_hz,
-    slope_db_s: -60 / decay_time_s,
-  });
-  if (cells.power.length < 5 || cells.power.some((power) => !(power > 0))) return null;
-  const rate = LN_MILLION / decay_time_s;
-  const reach_s = Math.min(end_s, start_s + decay_time_s / 6);
-  const amplitude =
-    (meanPower(decay, start_s, reach_s) * rate * (reach_s - start_s)) /
-    (Math.exp(-rate * start_s) - Math.exp(-rate * reach_s));
-  const one = fitOne(
-    cells,
-    { slopes: [{ amplitude, rate }], noise: truncation.noise || meanPower(decay, 0.9 * end_s, end_s) / 2 },
-    statistical_hz,
-  );
-  if (!one?.converged) return null;
-  const time_s = LN_MILLION / one.model.slopes[0]!.rate;
-  const two = fitTwoSlopes(cells, one.model, statistical_hz);
-  const gain = two ? two.log_likelihood - one.log_likelihood : 0;
-  const threshold = Math.max(9.2, 2 * Math.log(statistical_hz * truncation.time_s)) / 2;
-  const two_slopes = two && gain > threshold ? describeTwoSlopes(two.model) : null;
-  return {
-    time_s,
-    standard_error_s: time_s * Math.sqrt(one.covariance[one.size + 1]!),
-    range_db: rangeOf(two_slopes ? two!.model : one.model, end_s),
-    model: two_slopes ? two!.model : one.model,
-    two_slopes,
-    fits: !two_slopes,
-    misfit: 1,
+  const two = fitTwoSlopes(one.cells, one.fit.model, statistical_hz);
+  const better = two && two.log_likelihood > one.fit.log_likelihood ? two : one.fit;
+  const scatter = scatterAbout(better.model, one.cells, { bandwidth_hz: statistical_hz, until_s: one.crossing_s });
+  const dispersion = excess(scatter);
+  const gain = (2 * (better.log_likelihood - one.fit.log_likelihood)) / dispersion;
+  const needed = Math.max(GAIN_LEAST, 2 * Math.log(statistical_hz * one.crossing_s));
+  const plain: FullRangeDecay = {
+    time_s: one.time_s,
+    standard_error_s: one.time_s * Math.sqrt(dispersion * one.fit.covariance[one.fit.size + 1]!),
+    model: one.fit.model,
+    range_db: rangeOf(one.fit.model, end_s),
+    two_slopes: null,
+    verdict: dispersion > DISPERSION_MOST ? 'misfit' : null,
+    cut_at_db: null,
+    dispersion,
   };
+  if (plain.verdict || better !== two || gain < needed) return plain;
+  const range_db = rangeOf(two.model, end_s);
+  const departure = departureOf(one.time_s, two.model, range_db);
+  if (departure <= DEPARTURE_MOST) {
+    const widened = Math.hypot(plain.standard_error_s, (departure * one.time_s) / Math.sqrt(3));
+    return { ...plain, standard_error_s: widened };
+  }
+  return withTwoSlopes(plain, { decay, one, model: two.model, range_db, statistical_hz });
+}
+
+/** Largest relative difference between a one-slope time and what T20 (and T30, where the range allows) reads off a model. */
+function departureOf(time_s: number, model: DecayModel, range_db: number): number {
+  const whole = decayEnergy(model, 0);
+  const step_s = time_s / 200;
+  const levels: number[] = [];
+  for (let i = 0; i < 2000; i++) {
+    levels.push(10 * Math.log10(decayEnergy(model, i * step_s) / whole));
+    if (levels[i]! < -40) break;
+  }
+  const curve = { step_s, level_db: Float64Array.from(levels) };
+  const depths = range_db >= 45 ? [-25, -35] : [-25];
+  const times = depths.map((to_db) => decayLine(curve, { from_db: -5, to_db })?.time_s ?? time_s);
+  return Math.max(...times.map((other) => Math.abs(time_s / other - 1)));
+}
+
+function withTwoSlopes(
+  plain: FullRangeDecay,
+  found: { decay: BandDecay; one: OneSlope; model: DecayModel; range_db: number; statistical_hz: number },
+): FullRangeDecay {
+  const { one, model, range_db, statistical_hz, decay } = found;
+  const two_slopes = describeTwoSlopes(model);
+  const crossing_db = 10 * Math.log10(decayPower(model, 0) / decayPower(model, two_slopes.crossing_s));
+  const held = range_db - crossing_db >= HELD_DB;
+  const end_s = usableEnd_s(decay);
+  const refused: FullRangeDecay = {
+    ...plain,
+    model,
+    range_db,
+    two_slopes: held ? two_slopes : null,
+    verdict: held ? 'two-slopes' : 'misfit',
+  };
+  if (crossing_db < DEEP_DB) return refused;
+  const early = fitAbove(one, two_slopes, statistical_hz);
+  if (!early) return refused;
+  return {
+    ...refused,
+    time_s: LN_MILLION / early.model.slopes[0]!.rate,
+    standard_error_s:
+      (LN_MILLION / early.model.slopes[0]!.rate) * Math.sqrt(plain.dispersion * early.covariance[early.size + 1]!),
+    range_db: rangeOf(model, end_s),
+    verdict: null,
+    cut_at_db: Math.round(crossing_db),
+  };
+}
+
+/** One slope fitted to the cells above the crossing alone, less 5 dB, where the slower slope adds a third or less. */
+function fitAbove(one: OneSlope, two: TwoSlopes, statistical_hz: number): DecayFit | null {
+  const until_s = two.crossing_s - (5 / 60) * two.early_s;
+  const { cells } = one;
+  let count = 0;
+  while (count < cells.time_s.length && cells.time_s[count]! + cells.width_s[count]! / 2 < until_s) count++;
+  if (count < 5) return null;
+  const above = {
+    time_s: cells.time_s.subarray(0, count),
+    width_s: cells.width_s.subarray(0, count),
+    power: cells.power.subarray(0, count),
+  };
+  const fit = fitDecay(above, { slopes: one.fit.model.slopes, noise: 0 }, statistical_hz);
+  return fit?.converged ? fit : null;
 }

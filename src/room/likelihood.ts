@@ -1,11 +1,5 @@
 import type { Cells } from './cells.ts';
-
-/** A decay as a sum of exponentials over steady noise: power(t) = sum of amplitude exp(-rate t), plus noise. */
-export interface DecayModel {
-  slopes: { amplitude: number; rate: number }[];
-  /** Mean power; 0: not part of the model. */
-  noise: number;
-}
+import type { DecayModel } from './decay-model.ts';
 
 export interface DecayFit {
   model: DecayModel;

@@ -1,7 +1,8 @@
 import type { Band } from '../signal/bands.ts';
-import type { BandDecay } from './band-decay.ts';
+import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { readClarity } from './clarity.ts';
-import { type FullRangeDecay, fitFullRange, rangeOf } from './full-range-decay.ts';
+import { type DecayModel, decayEnergy, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
+import { type FullRangeDecay, fitFullRange } from './full-range-decay.ts';
 import { lateLevel_db } from './late-level.ts';
 import { BAND_QUANTITIES, type BandQuantity, type BandReading, type DecayCurve } from './reading.ts';
 import { flag, refusal } from './refusal.ts';
@@ -14,7 +15,6 @@ import {
   type Tail,
 } from './schroeder.ts';
 import { findTruncation, type Truncation } from './truncation.ts';
-import { LN_MILLION } from './two-slopes.ts';
 
 /** Level range needed over the noise. T20, T30: ISO 3382-1:2009, 4.2.1 and 5.3; EDT and the rest by the same margin of 10 dB. */
 const RANGE_NEEDED_DB = { edt_s: 20, t20_s: 35, t30_s: 45, other: 20 } as const;
@@ -53,11 +53,25 @@ export function refusedBand({ width, centre_hz }: Band, reason: string, range_db
   };
 }
 
-/** The tail past the truncation point, from the fitted decay where there is one, else from the late slope. */
-function tailOf(truncation: Truncation): Tail & { rate: number } {
+/** Truncation, noise and missing tail, with the late rate (per second). */
+type Cut = Tail & { rate: number };
+
+/** From the iteration alone: the tail goes on with the late slope. */
+function cutOf(truncation: Truncation): Cut {
   const rate = (-truncation.late_slope_db_s * Math.LN10) / 10;
   const power = 10 ** ((truncation.late_level_db + truncation.late_slope_db_s * truncation.time_s) / 10);
   return { stop_s: truncation.time_s, noise: truncation.noise, missing: power / rate, rate };
+}
+
+function lateModel({ late_level_db, late_slope_db_s, noise }: Truncation): DecayModel {
+  return { slopes: [{ amplitude: 10 ** (late_level_db / 10), rate: (-late_slope_db_s * Math.LN10) / 10 }], noise };
+}
+
+/** From the fitted model: the same three, from all of the decay and the noise instead of the last decibels. */
+function cutOfModel(model: DecayModel, end_s: number): Cut {
+  const stop_s = model.noise > 0 ? Math.min(end_s, timeAtPower(model, model.noise)) : end_s;
+  const rate = Math.min(...model.slopes.map((slope) => slope.rate));
+  return { stop_s, noise: model.noise, missing: decayEnergy(model, stop_s), rate };
 }
 
 export function readBand(options: { band: Band; decay: BandDecay; direct: number; statistical_hz: number }): {
@@ -73,17 +87,17 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   if (!(decay.cumulative[decay.end]! > 0)) return refuseAll(refusal.silent());
   const truncation = findTruncation(decay, bandwidth_hz);
   if (!truncation || truncation.time_s <= 0) return refuseAll(refusal.noDecay());
-  const tail = tailOf(truncation);
+  const end_s = usableEnd_s(decay);
+  const firstCut = cutOf(truncation);
+  const first = readLines(schroederCurve(decay, firstCut, CURVE_STEPS));
+  const decay_time_s = (first.t20 ?? first.edt)?.time_s ?? LN_MILLION / firstCut.rate;
+  const noise = truncation.noise || meanPower(decay, 0.9 * end_s, end_s) / 2;
+  const rough = { decay_time_s, crossing_s: truncation.time_s, noise };
+  const full = fitFullRange(decay, rough, { bandwidth_hz, statistical_hz });
+  const tail = full && full.verdict !== 'misfit' ? cutOfModel(full.model, end_s) : firstCut;
   const curve = schroederCurve(decay, tail, CURVE_STEPS);
   const lines = readLines(curve);
-  const guess_s = (lines.t20 ?? lines.edt)?.time_s ?? LN_MILLION / tail.rate;
-  const full = fitFullRange(decay, truncation, { decay_time_s: guess_s, bandwidth_hz, statistical_hz });
-  const range_db = full
-    ? full.range_db
-    : rangeOf(
-        { slopes: [{ amplitude: 10 ** (truncation.late_level_db / 10), rate: tail.rate }], noise: truncation.noise },
-        truncation.time_s,
-      );
+  const range_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
   const refusals: BandReading['refusals'] = {};
   const flags: BandReading['flags'] = {};
   const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals, flags };
@@ -92,9 +106,7 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   const t20Short = short(RANGE_NEEDED_DB.t20_s);
   const t20_s = t20Short || !lines.t20 ? null : lines.t20.time_s;
   const fullReason = refusalOfFull(full) ?? short(RANGE_NEEDED_DB.other);
-  const vouching_s =
-    t20_s ??
-    (full && !short(RANGE_NEEDED_DB.other) ? (full.two_slopes?.early_s ?? (full.fits ? full.time_s : null)) : null);
+  const vouching_s = t20_s ?? (short(RANGE_NEEDED_DB.other) ? null : vouchedByFit(full));
   if (vouching_s === null) {
     const reason = short(RANGE_NEEDED_DB.other) ?? refusal.notVouched();
     for (const quantity of BAND_QUANTITIES) refusals[quantity] = reason;
@@ -118,15 +130,17 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   give('t30_s', lines.t30?.time_s, short(RANGE_NEEDED_DB.t30_s));
   give('tfull_s', full?.time_s, fullReason);
   if (reading.tfull_s !== null) reading.tfull_standard_error_s = full!.standard_error_s;
-  if (full?.two_slopes && fullReason) reading.two_slopes = full.two_slopes;
+  if (full?.two_slopes) reading.two_slopes = full.two_slopes;
+  if (full?.cut_at_db && reading.tfull_s !== null) flags.tfull_s = flag.cutAbove(full.cut_at_db);
+  else if (full && full.dispersion > 1 && reading.tfull_s !== null) flags.tfull_s = flag.unsteady();
   flagShape(reading, lines);
   const clarity = readClarity(decay, tail, tail.rate);
   for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) {
     give(quantity, clarity?.[quantity], short(RANGE_NEEDED_DB.other));
   }
   give('late_level_db', lateLevel_db(decay, tail, direct), short(RANGE_NEEDED_DB.other));
-  const noise_db = truncation.noise > 0 ? -range_db : null;
-  return { reading, curve: { width, centre_hz, truncation_s: truncation.time_s, noise_db, ...drawn(curve) } };
+  const noise_db = tail.noise > 0 ? -range_db : null;
+  return { reading, curve: { width, centre_hz, truncation_s: tail.stop_s, noise_db, ...drawn(curve) } };
 }
 
 interface Lines {
@@ -144,10 +158,16 @@ function readLines(curve: SchroederCurve): Lines {
   };
 }
 
+/** Decay time that a fit vouches for: of one slope, or of the early one of two. */
+function vouchedByFit(full: FullRangeDecay | null): number | null {
+  if (!full || full.verdict === 'misfit') return null;
+  return full.verdict === 'two-slopes' ? full.two_slopes!.early_s : full.time_s;
+}
+
 function refusalOfFull(full: FullRangeDecay | null): string | null {
   if (!full) return refusal.fewCells();
-  if (full.two_slopes) return refusal.twoSlopes();
-  return full.fits ? null : refusal.fit();
+  if (full.verdict === null) return null;
+  return full.verdict === 'two-slopes' ? refusal.twoSlopes() : refusal.fit();
 }
 
 /** Non-linearity of the longest line given, curvature where both lines are, with their flags. */

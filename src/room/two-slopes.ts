@@ -1,9 +1,7 @@
 import type { Cells } from './cells.ts';
-import { type DecayFit, type DecayModel, fitDecay } from './likelihood.ts';
+import { type DecayModel, LN_MILLION } from './decay-model.ts';
+import { type DecayFit, fitDecay } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
-
-/** ln(10^6): a fall by 60 dB in power. */
-export const LN_MILLION = Math.log(1e6);
 
 /** Pairs of rates the search starts from, as multiples of the single rate. */
 const STARTS: readonly (readonly [number, number])[] = [
