@@ -2,10 +2,8 @@
 export const EXIT = {
   /** The command did what it was asked. */
   done: 0,
-  /** The project cannot be reported, or `check` found a take that must be recorded again. */
+  /** The project cannot be reported, `check` found a take that must be recorded again, or the tool itself failed. */
   failed: 1,
   /** The command line is wrong. */
   usage: 2,
-  /** A fault of the tool itself (EX_SOFTWARE of BSD sysexits). */
-  bug: 70,
 } as const;

@@ -1,0 +1,62 @@
+import { type CheckSummary, summariseCheck } from '../src/report/check-summary.ts';
+import type { TakeResult } from '../src/report/results.ts';
+import { analyseProject } from './analyse-project.ts';
+import { checkText } from './check-text.ts';
+import { EXIT } from './exit.ts';
+import { type Progress, SILENT, terminalProgress } from './progress.ts';
+import { type ReadProject, readProject } from './read.ts';
+import { diagnosticLine, terminalPaint } from './terminal.ts';
+
+/** What `check` found in one project. */
+export interface Checked {
+  read: ReadProject;
+  status: number;
+  takes: TakeResult[];
+  /** null where the project file is broken. */
+  summary: CheckSummary | null;
+}
+
+/**
+ * Runs `check` over some project folders: prints what is good, what to record again and why. Returns the exit status: 1 where
+ * a project cannot be reported or a take must be recorded again.
+ */
+export async function check(folders: readonly string[], options: { json: boolean }): Promise<number> {
+  const checked: Checked[] = [];
+  const paint = await terminalPaint();
+  for (const folder of folders) {
+    const one = await checkFolder(folder, options.json ? SILENT : terminalProgress());
+    checked.push(one);
+    if (options.json) continue;
+    const { read, summary } = one;
+    const name = read.project?.title ?? folder;
+    const lines = [
+      ...(folders.length > 1 ? [paint.strong(`${folder}: ${name}`)] : []),
+      ...read.diagnostics.map((diagnostic) => diagnosticLine(diagnostic, paint)),
+      ...(read.diagnostics.length > 0 && summary !== null ? [''] : []),
+      ...(summary === null ? [] : [checkText(summary, paint)]),
+    ];
+    process.stdout.write(`${lines.join('\n')}\n${folders.length > 1 ? '\n' : ''}`);
+  }
+  if (options.json) {
+    const projects = checked.map(({ read, status, takes, summary }, i) => ({
+      folder: folders[i],
+      status,
+      messages: read.diagnostics,
+      results: summary === null ? null : { takes, summary },
+    }));
+    process.stdout.write(`${JSON.stringify({ projects }, null, 2)}\n`);
+  }
+  return checked.some(({ status }) => status !== EXIT.done) ? EXIT.failed : EXIT.done;
+}
+
+/** Reads a project folder and judges every take in it. */
+export async function checkFolder(folder: string, progress: Progress = SILENT): Promise<Checked> {
+  const read = await readProject(folder);
+  const broken = read.diagnostics.some(({ severity }) => severity === 'error');
+  if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null };
+  const { takes } = await analyseProject(read, (done, total) => progress.part(`${done} of ${total} takes`));
+  progress.end();
+  const summary = summariseCheck(read.project, takes);
+  const status = broken || summary.record_again.length > 0 ? EXIT.failed : EXIT.done;
+  return { read, status, takes, summary };
+}
