@@ -20,7 +20,7 @@ export function octaveX(bands_hz: readonly number[], options: { words: ChartWord
     type: 'quantitative' as const,
     scale: { type: 'log' as const, domain, nice: false },
     axis: {
-      title: options.words.band_axis,
+      title: options.words.axis.band,
       values: [...bands_hz],
       labelExpr: FREQUENCY_LABEL,
       labelOverlap: false,

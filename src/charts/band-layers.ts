@@ -2,7 +2,7 @@ import { octaveEdges, type octaveX } from './band-axis.ts';
 import type { TargetBand } from './band-rows.ts';
 import type { Layer } from './basis.ts';
 import type { LabelledStage } from './stage-label.ts';
-import { STRIP_PX, WASH, ZERO_GAP_PX } from './theme.ts';
+import { COLUMN_PX, STRIP_PX, TEXT_PX, WASH, ZERO_GAP_PX } from './theme.ts';
 import type { ChartWords } from './words.ts';
 
 export type OctaveX = ReturnType<typeof octaveX>;
@@ -10,8 +10,7 @@ export type OctaveX = ReturnType<typeof octaveX>;
 /** The channels that tell stages apart. One legend serves all but the dash, which the marks on the line explain. */
 export function stageChannels(stages: readonly LabelledStage[]) {
   const domain = stages.map((stage) => stage.label);
-  const columns = Math.min(stages.length, 3);
-  const legend = { columns, labelLimit: columns === 1 ? 480 : 480 / columns };
+  const legend = legendShape(domain);
   const channel = <T>(range: T[]) => ({ field: 'stage', type: 'nominal' as const, scale: { domain, range }, legend });
   return {
     stroke: channel(stages.map(({ look }) => look.colour)),
@@ -20,6 +19,20 @@ export function stageChannels(stages: readonly LabelledStage[]) {
     // Its own field, for vega-lite merges legends of one field and a dashed outline would spoil the symbols there.
     strokeDash: { ...channel(stages.map(({ look }) => look.dash)), field: 'line', legend: null },
   };
+}
+
+/** Room for the legend of stages beside that of a zone, and what symbol and gap take of it per entry. In px. */
+const LEGEND_PX = COLUMN_PX - 105;
+const ENTRY_PX = 32;
+const LETTER_PX = TEXT_PX * 0.48;
+
+/** As many columns as the labels allow, in one row where they fit; labels too long for theirs are cut by vega with an ellipsis. */
+function legendShape(labels: readonly string[]): { columns: number; labelLimit: number } {
+  const lengths = labels.map((label) => label.length * LETTER_PX + ENTRY_PX);
+  const fits = (columns: number) => columns * Math.max(...lengths) <= LEGEND_PX;
+  const oneRow = lengths.reduce((sum, length) => sum + length, 0) <= LEGEND_PX;
+  const columns = oneRow ? labels.length : ([3, 2].find((count) => count <= labels.length && fits(count)) ?? 1);
+  return { columns, labelLimit: oneRow ? LEGEND_PX : LEGEND_PX / columns - ENTRY_PX };
 }
 
 /** The channel of a shaded zone, which brings its own entry in the legend. */
@@ -67,7 +80,16 @@ export function refusedLayers(
     {
       data: { values: [{}] },
       mark: { type: 'text', style: 'beside' },
-      encoding: { x: { value: -6 }, y, text: { value: options.words.not_measurable } },
+      encoding: { x: { value: -6 }, y, text: { value: options.words.legend.not_measurable } },
     },
   ];
+}
+
+/** The zero line, drawn heavier than the grid wherever zero is on the axis. */
+export function zeroLine(y: object): Layer {
+  return {
+    data: { values: [{ zero: 0 }] },
+    mark: { type: 'rule', style: 'zero' },
+    encoding: { y: { ...y, field: 'zero', type: 'quantitative' } },
+  };
 }

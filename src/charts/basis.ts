@@ -1,6 +1,8 @@
 import type { Config, TopLevelSpec } from 'vega-lite';
-import { accentColour, COLUMN_PX, themeConfig } from './theme.ts';
+import { accentColour, COLUMN_PX, PANEL_GAP_PX, themeConfig } from './theme.ts';
 import type { ChartWords } from './words.ts';
+
+const SCHEMA = 'https://vega.github.io/schema/vega-lite/v6.json';
 
 /** What every builder draws with: words, and the theme in the client's colour. */
 export interface ChartBasis {
@@ -27,9 +29,14 @@ export function frame(basis: ChartBasis): {
   autosize: { type: 'fit'; contains: 'padding' };
 } {
   return {
-    $schema: 'https://vega.github.io/schema/vega-lite/v6.json',
+    $schema: SCHEMA,
     config: basis.config,
     width: COLUMN_PX,
     autosize: { type: 'fit', contains: 'padding' },
   };
+}
+
+/** As {@link frame}, for charts of several panels, which set the widths of their panels themselves. */
+export function panels(basis: ChartBasis): { $schema: string; config: Config; spacing: number } {
+  return { $schema: SCHEMA, config: basis.config, spacing: PANEL_GAP_PX };
 }

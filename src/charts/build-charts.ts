@@ -1,18 +1,22 @@
-import { figureId } from '../report/figure.ts';
-import type { ResponseTrace, Results } from '../report/results.ts';
+import { type FigureKind, figureId } from '../report/figure.ts';
+import { formatNumber, withUnit } from '../report/format.ts';
+import type { ResponseTrace, Results, TakeResult } from '../report/results.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
-import type { BandChange, BandValue, TargetBand } from './band-rows.ts';
+import { JUST_NOTICEABLE } from '../statistics/just-noticeable.ts';
+import { type BandChange, type BandValue, bandsOf, type TargetBand } from './band-rows.ts';
 import { type ChartBasis, chartBasis } from './basis.ts';
 import { changeByBand } from './change-by-band.ts';
 import { type Chart, isDrawn, type SkippedChart } from './chart.ts';
 import { coverChange } from './cover-change.ts';
-import { decayByBand } from './decay-by-band.ts';
+import { decayCurves } from './decay-curves.ts';
+import { earlyReflections } from './early-reflections.ts';
+import { pickTraces } from './pick-traces.ts';
+import { type ProgressRow, progress } from './progress.ts';
+import { quality, TAKES_A_CHART, type TakeRange } from './quality.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
+import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
-
-/** Relative change of a decay time that is just noticed, in per cent. Source: ISO 3382-1, Table A.1 (EDT; T taken alike). */
-const NOTICEABLE_TIME_PERCENT = 5;
 
 export interface ChartInput {
   results: Results;
@@ -39,10 +43,19 @@ export function planCharts(input: ChartInput): { charts: Chart[]; skipped: Skipp
     results.stages.some((it) => it.id === stage.id),
   );
   const quantity = drawnQuantity(results.changes);
+  const valuesOf = (what: { id: FigureKind; quantity: BandQuantity; target: readonly TargetBand[] | null }) =>
+    valueByBand({ ...what, rows: stageRows(results.stages, what.quantity), stages }, basis);
   const planned = [
     coverOf({ results, stages, quantity }, basis),
-    decayByBand({ rows: stageRows(results.stages, quantity), stages, target: input.target, quantity }, basis),
-    ...results.changes.map((change) => changeOf({ change, stages }, basis)),
+    progressOf({ results, stages, quantity }, basis),
+    valuesOf({ id: 'decay-by-band', quantity, target: input.target }),
+    ...results.changes.map((change) => decayChangeOf({ change, stages }, basis)),
+    ...traceCharts({ results, stages, traces: input.traces }, basis),
+    valuesOf({ id: 'clarity-by-band', quantity: 'c50_db', target: null }),
+    ...results.changes.map((change) =>
+      changeOf({ kind: 'late-level', change, stages, quantity: 'late_level_db' }, basis),
+    ),
+    ...qualityCharts(results, basis),
   ];
   return { charts: planned.filter(isDrawn), skipped: planned.filter((chart) => !isDrawn(chart)) as SkippedChart[] };
 }
@@ -72,43 +85,124 @@ export function stageRows(stages: readonly StageFinding[], quantity: BandQuantit
   );
 }
 
-function coverOf(
-  { results, stages, quantity }: { results: Results; stages: LabelledStage[]; quantity: BandQuantity },
-  basis: ChartBasis,
-): Chart | SkippedChart {
+type Found = { results: Results; stages: LabelledStage[] };
+
+function coverOf(found: Found & { quantity: BandQuantity }, basis: ChartBasis): Chart | SkippedChart {
+  const { results } = found;
+  const ends = mainEnds(found);
+  if (!ends) return { id: 'cover-change', reason: basis.words.skipped.one_stage };
+  const quantity = ends.change.headline.quantity ?? found.quantity;
+  const rows = stageRows(results.stages, quantity);
+  return coverChange({ rows, from: ends.from, to: ends.to, quantity }, basis);
+}
+
+function mainEnds({ results, stages }: Found): { change: Change; from: LabelledStage; to: LabelledStage } | null {
   const change = mainChange(results.changes, stages);
-  const [from, to] = [change?.from, change?.to].map((id) => stages.find((stage) => stage.id === id));
-  if (!change || !from || !to) return { id: 'cover-change', reason: basis.words.skipped.one_stage };
-  const own = change.headline.quantity ?? quantity;
-  return coverChange({ rows: stageRows(results.stages, own), from, to, quantity: own }, basis);
+  const from = stages.find((stage) => stage.id === change?.from);
+  const to = stages.find((stage) => stage.id === change?.to);
+  return change && from && to ? { change, from, to } : null;
+}
+
+function decayChangeOf({ change, stages }: { change: Change; stages: LabelledStage[] }, basis: ChartBasis) {
+  const quantity = change.headline.quantity ?? 't20_s';
+  return changeOf({ kind: 'change-by-band', change, stages, quantity }, basis);
 }
 
 function changeOf(
-  { change, stages }: { change: Change; stages: LabelledStage[] },
+  of: { kind: 'change-by-band' | 'late-level'; change: Change; stages: LabelledStage[]; quantity: BandQuantity },
   basis: ChartBasis,
 ): Chart | SkippedChart {
   const { words } = basis;
-  const quantity = change.headline.quantity ?? 't20_s';
+  const { change, quantity } = of;
   const name = words.quantity[quantity];
-  const label = (id: string) => stages.find((stage) => stage.id === id)?.label ?? id;
+  const label = (id: string) => of.stages.find((stage) => stage.id === id)?.label ?? id;
+  const time = quantity.endsWith('_s');
+  const unit = time ? words.unit.percent : words.unit.decibels;
+  const limit = JUST_NOTICEABLE[quantity] * (time ? 100 : 1);
   return changeByBand(
     {
-      id: figureId('change-by-band', change),
+      id: figureId(of.kind, change),
       title: words.title.change({ quantity: name, from: label(change.from), to: label(change.to) }),
-      rows: percentRows(change, quantity),
-      axis: words.change_axis(name, '%'),
-      unit: '%',
-      decimals: 0,
-      noticeable: { limit: NOTICEABLE_TIME_PERCENT, label: words.noticeable_below(`${NOTICEABLE_TIME_PERCENT} %`) },
+      rows: changeRows(change, quantity),
+      axis: words.axis.change(name, unit),
+      unit,
+      decimals: time ? 0 : 1,
+      noticeable: { limit, label: words.legend.unnoticeable(withUnit(formatNumber(limit, 0, words.locale), unit)) },
     },
     basis,
   );
 }
 
-function percentRows(change: Change, quantity: BandQuantity): BandChange[] {
-  return change.values.flatMap((row) => {
+/** The octave changes of one quantity: in per cent for times, as they stand for levels. */
+function changeRows(change: Change, quantity: BandQuantity): BandChange[] {
+  return change.values.flatMap((row): BandChange[] => {
     if (row.quantity !== quantity || row.width !== 'octave' || row.centre_hz === 'mid') return [];
-    const { centre_hz, percent, percent_low, percent_high, verdict } = row;
-    return [{ centre_hz, value: percent, low: percent_low, high: percent_high, verdict }];
+    const { centre_hz, verdict } = row;
+    return quantity.endsWith('_s')
+      ? [{ centre_hz, verdict, value: row.percent, low: row.percent_low, high: row.percent_high }]
+      : [{ centre_hz, verdict, value: row.difference, low: row.low, high: row.high }];
   });
+}
+
+function traceCharts(found: Found & { traces: readonly ResponseTrace[] }, basis: ChartBasis): (Chart | SkippedChart)[] {
+  const ends = mainEnds(found);
+  if (!ends) return [];
+  const { change, from, to } = ends;
+  const pair = pickTraces({ results: found.results, traces: found.traces, from: from.id, to: to.id });
+  return [
+    decayCurves({ id: figureId('decay-curves', change), pair, from, to }, basis),
+    earlyReflections({ id: figureId('early-reflections', change), pair, from, to }, basis),
+  ];
+}
+
+function progressOf({ results, stages, quantity }: Found & { quantity: BandQuantity }, basis: ChartBasis) {
+  const rows = stages.map((stage): ProgressRow => {
+    const values = results.stages.find((it) => it.id === stage.id)?.values ?? [];
+    const mid = values.find((it) => it.quantity === quantity && it.width === 'octave' && it.centre_hz === 'mid');
+    const cost = stageCost(results.project, stage.id, basis.words);
+    return { stage, value_s: mid?.value ?? null, expanded_s: mid?.expanded_uncertainty ?? null, cost };
+  });
+  return progress({ rows, quantity }, basis);
+}
+
+/** What the treatments of a stage cost together, in words; null where no cost is given. */
+function stageCost(project: Results['project'], id: string, words: ChartWords): string | null {
+  const treatments = project.stages.find((stage) => stage.id === id)?.treatments ?? [];
+  const costs = treatments.flatMap((treatment) => (treatment.cost === undefined ? [] : [treatment.cost]));
+  if (costs.length === 0) return null;
+  const sum = costs.reduce((total, cost) => total + cost, 0);
+  return words.note
+    .money(formatNumber(sum, Number.isInteger(sum) ? 0 : 2, words.locale), project.currency ?? '')
+    .trim();
+}
+
+function qualityCharts({ takes }: Results, basis: ChartBasis): (Chart | SkippedChart)[] {
+  const ranges = takes
+    .filter((take) => take.used)
+    .map(takeRange)
+    .filter((take) => take.ranges.length > 0);
+  const pages = Math.max(1, Math.ceil(ranges.length / TAKES_A_CHART));
+  return Array.from({ length: pages }, (_, page) =>
+    quality(
+      {
+        id: page === 0 ? 'quality' : `quality-${page + 1}`,
+        takes: ranges.slice(page * TAKES_A_CHART, (page + 1) * TAKES_A_CHART),
+      },
+      basis,
+    ),
+  );
+}
+
+/** The least range of a take's used responses in each octave. */
+function takeRange(take: TakeResult): TakeRange {
+  const bands = take.responses.filter((response) => response.used).flatMap((response) => response.bands);
+  const octaves = bands.filter((band) => band.width === 'octave');
+  return {
+    file: take.file,
+    ranges: bandsOf(octaves).map((centre_hz) => {
+      const ranges = octaves.filter((band) => band.centre_hz === centre_hz).map((band) => band.range_db);
+      const known = ranges.filter((range) => range !== null);
+      return { centre_hz, range_db: known.length === ranges.length ? Math.min(...known) : null };
+    }),
+  };
 }

@@ -1,9 +1,10 @@
+import { formatSigned } from '../report/format.ts';
 import { octaveX } from './band-axis.ts';
-import { refusedLayers, zoneChannel } from './band-layers.ts';
+import { refusedLayers, zeroLine, zoneChannel } from './band-layers.ts';
 import { type BandChange, bandsOf } from './band-rows.ts';
 import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
-import { bandName, signedNumeral } from './label.ts';
+import { bandName } from './label.ts';
 import { CHANGE_SHAPES, HEIGHT_PX } from './theme.ts';
 
 /** One comparison, ready to be drawn. */
@@ -66,11 +67,7 @@ export function changeByBand(input: ChangeInput, basis: ChartBasis): Chart | Ski
       height: HEIGHT_PX.band,
       layer: [
         ...zoneLayer(input.noticeable),
-        {
-          data: { values: [{ zero: 0 }] },
-          mark: { type: 'rule', style: 'zero' },
-          encoding: { y: { ...y, field: 'zero' } },
-        },
+        zeroLine(y),
         ...refusedLayers(refused, { x, stroke: null, words }),
         {
           data: { values: measured },
@@ -120,12 +117,14 @@ function zoneLayer(noticeable: ChangeInput['noticeable']): Layer[] {
 
 function changeAlt(input: ChangeInput, { words }: ChartBasis): string {
   const figure = (value: number | null) =>
-    value === null ? words.not_measurable : `${signedNumeral(value, input.decimals, words)} ${input.unit}`;
+    value === null
+      ? words.verdict['not-measurable']
+      : `${formatSigned(value, input.decimals, words.locale)} ${input.unit}`;
   const told = input.rows.map((row) =>
     row.value === null
-      ? `${bandName(row.centre_hz, words)}: ${words.not_measurable}`
+      ? `${bandName(row.centre_hz, words.locale)}: ${words.verdict['not-measurable']}`
       : `${words.alt.change_at({
-          band: bandName(row.centre_hz, words),
+          band: bandName(row.centre_hz, words.locale),
           value: figure(row.value),
           low: figure(row.low),
           high: figure(row.high),

@@ -1,6 +1,6 @@
 import type { BandQuantity } from '../room/reading.ts';
 import { octaveX } from './band-axis.ts';
-import { stageChannels } from './band-layers.ts';
+import { stageChannels, zeroLine } from './band-layers.ts';
 import { type BandValue, bandsOf } from './band-rows.ts';
 import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
@@ -31,18 +31,19 @@ export function coverChange(
   const x = octaveX(bands, { words, strip: false });
   const y = {
     type: 'quantitative' as const,
-    title: words.axis(quantity, words.seconds),
+    title: words.axis.value(quantity, words.unit.seconds),
     scale: { domainMin: 0, nice: true },
   };
   const channels = stageChannels(stages);
   return {
     id,
     title: words.title.cover({ quantity, from: input.from.label, to: input.to.label }),
-    alt: valuesAlt({ rows, stages, target: null, unit: words.alt.seconds_short, decimals: 2 }, basis),
+    alt: valuesAlt({ rows, stages, target: null, unit: words.unit.seconds_short, decimals: 2 }, basis),
     spec: {
       ...frame(basis),
       height: HEIGHT_PX.cover,
       layer: [
+        zeroLine(y),
         {
           data: {
             values: bands.map((band) => ({

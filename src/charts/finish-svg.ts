@@ -23,7 +23,8 @@ function rootTag(tag: string, chart: { id: string; title: string; alt: string })
 }
 
 /** Attributes of vega that carry no ink. */
-const SILENT = / (?:class="[^"]*"|stroke-miterlimit="10"|pointer-events="none"|aria-hidden="true")/g;
+const SILENT =
+  / (?:stroke-dasharray="1,0"|class="[^"]*"|stroke-miterlimit="10"|pointer-events="none"|aria-hidden="true")/g;
 const COORDINATES = / (d|transform|x|y|x1|x2|y1|y2|width|height)="([^"]*)"/g;
 
 function innerTag(tag: string, id: string): string {

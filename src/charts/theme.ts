@@ -1,5 +1,6 @@
 import type { Config } from 'vega-lite';
-import { darkenedTo, mixColours } from './colour.ts';
+import { contrastRatio, DEFAULT_ACCENT } from '../report/accent.ts';
+import { mixColours } from './colour.ts';
 
 /**
  * The look of every chart: ink on white paper, hairlines, one accent. What must be told apart is told apart by shape, dash and
@@ -11,7 +12,8 @@ export const SOFT_INK = '#56606a';
 export const HAIRLINE = '#dde1e5';
 export const WASH = '#e8ebee';
 export const PAPER = '#ffffff';
-export const DEFAULT_ACCENT = '#1d4e5f';
+/** Contrast of the accent with paper: well apart from the palest stage, also on a black-and-white printer. */
+const ACCENT_CONTRAST = 7;
 /** The lightest stage is still three times darker than paper, as WCAG 2.2 (1.4.11) asks of graphics. */
 const PALEST_STAGE = '#868f98';
 
@@ -21,11 +23,26 @@ export const LABEL_PX = 10.5;
 /** Width of a chart that fills the text column. In print one unit comes out a little over one CSS pixel. */
 export const COLUMN_PX = 560;
 
-export const HEIGHT_PX = { cover: 250, band: 300, panel: 118, row: 22 } as const;
+/** Panels of small multiples: how many in a row, the air between them, the room for the scale on the left. */
+export const PANEL_COLUMNS = 4;
+export const PANEL_GAP_PX = 16;
+const SCALE_PX = 34;
+/** Width of a panel that fills the column, beside its scale. */
+export const FULL_PANEL_PX = COLUMN_PX - SCALE_PX;
+
+/** Width of one of `columns` panels in a row. */
+export function panelWidth_px(columns: number): number {
+  return Math.floor((FULL_PANEL_PX - PANEL_GAP_PX * (columns - 1)) / columns);
+}
+
+/** A hundredth of a page: the widest a row label may be, and where the columns of figures stand right of the plot. */
+export const PROGRESS_PX = { label: 170, figure: 14, cost: 104 } as const;
+
+export const HEIGHT_PX = { cover: 250, band: 300, panel: 104, early: 130, progress: 62, row: 24, dot: 15 } as const;
 /** Height of the strip under the zero line where refused values stand. */
-export const STRIP_PX = 16;
+export const STRIP_PX = 17;
 /** Air between the zero line and what stands under it. */
-export const ZERO_GAP_PX = 3;
+export const ZERO_GAP_PX = 5;
 
 /** A cross: the mark of a value that could not be measured. */
 export const CROSS_PATH = 'M-0.7,-0.7L0.7,0.7M-0.7,0.7L0.7,-0.7';
@@ -46,6 +63,14 @@ export const CHANGE_SHAPES = {
   'no-detectable-change': { shape: 'circle', changed: false, colour: SOFT_INK, fill: PAPER },
 } as const;
 
+/** How much range is drawn: the fuller and darker the mark, the more can be read. `accent` stands for the accent colour. */
+export const RANGE_SHAPES = {
+  t30: { shape: 'circle', stroke: 'accent', fill: 'accent' },
+  t20: { shape: 'diamond', stroke: SOFT_INK, fill: '#aab2b9' },
+  edt: { shape: 'circle', stroke: SOFT_INK, fill: PAPER },
+  none: { shape: CROSS_PATH, stroke: SOFT_INK, fill: 'transparent' },
+} as const;
+
 /** How one stage is drawn, wherever it appears. */
 export interface StageLook {
   colour: string;
@@ -53,6 +78,14 @@ export interface StageLook {
   shape: string;
   dash: number[];
 }
+
+/** The stages between first and last, where there are too many to draw each in full. */
+export const BETWEEN_LOOK: StageLook = {
+  colour: mixColours(PALEST_STAGE, PAPER, 0.35),
+  fill: PAPER,
+  shape: 'stroke',
+  dash: [1, 0],
+};
 
 /**
  * One look a stage, first to last: pale to accent, dotted to solid, each with its own shape; the first is hollow, the last
@@ -73,17 +106,16 @@ export function stageLooks(count: number, accent: string): StageLook[] {
 
 /** The accent to draw with: the brand colour, darkened until it reads on white, or the project's own when there is none. */
 export function accentColour(brand: string | null): string {
-  return darkenedTo(brand ?? DEFAULT_ACCENT);
-}
-
-/** How numbers are written on the axes. */
-export interface NumberMarks {
-  decimal: string;
-  thousands: string;
+  const base = brand ?? DEFAULT_ACCENT;
+  for (let black = 0; black < 1; black += 0.05) {
+    const colour = mixColours(base, '#000000', black);
+    if (contrastRatio(colour, PAPER) >= ACCENT_CONTRAST) return colour;
+  }
+  return '#000000';
 }
 
 /** The vega-lite config that all charts share. Builders name the styles below and set no colour or size of their own. */
-export function themeConfig(accent: string, marks: NumberMarks): Config {
+export function themeConfig(accent: string, marks: { decimal: string; thousands: string }): Config {
   return {
     background: PAPER,
     padding: { left: 2, right: 4, top: 4, bottom: 2 },
@@ -114,7 +146,7 @@ export function themeConfig(accent: string, marks: NumberMarks): Config {
       titleAlign: 'left',
       titleAnchor: 'end',
       titleBaseline: 'bottom',
-      titleX: -26,
+      titleX: 0,
       titleY: -9,
     },
     legend: {
@@ -129,6 +161,7 @@ export function themeConfig(accent: string, marks: NumberMarks): Config {
       rowPadding: 3,
       offset: 26,
     },
+    title: { anchor: 'start', fontSize: TEXT_PX, fontWeight: 400, color: INK, offset: 5 },
     header: {
       title: null,
       labelColor: INK,
@@ -142,17 +175,23 @@ export function themeConfig(accent: string, marks: NumberMarks): Config {
     text: { fontSize: LABEL_PX, color: INK },
     style: {
       interval: { strokeWidth: 1.1, strokeCap: 'butt', opacity: 1 },
-      context: { strokeWidth: 0.9, color: mixColours(PALEST_STAGE, PAPER, 0.35) },
-      zone: { opacity: 1 },
+      between: { strokeWidth: 0.9 },
+      zone: { opacity: 1, stroke: WASH, strokeWidth: 0.75 },
       zero: { color: INK, strokeWidth: 0.9 },
       reference: { color: SOFT_INK, strokeWidth: 0.8, strokeDash: [4, 3] },
       noise: { strokeWidth: 0.8, strokeDash: [1.5, 2.5] },
       fitted: { strokeWidth: 3.2, strokeCap: 'butt' },
-      refused: { shape: CROSS_PATH, size: 34, strokeWidth: 1.3, filled: false },
+      refused: { shape: CROSS_PATH, size: 52, strokeWidth: 1.4, filled: false, color: SOFT_INK },
       note: { fontSize: LABEL_PX, color: SOFT_INK, baseline: 'middle' },
       beside: { fontSize: LABEL_PX, color: SOFT_INK, align: 'right', baseline: 'middle' },
       strong: { size: 80 },
       value: { fontSize: LABEL_PX, color: INK, baseline: 'middle' },
+      panel: { fontSize: TEXT_PX, fontWeight: 600, color: INK },
+      energy: { strokeWidth: 0.9, color: SOFT_INK },
+      reflection: { size: 34, strokeWidth: 1.2 },
+      path: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
+      figure: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle' },
+      dot: { size: 52, strokeWidth: 1.2 },
       heading: { fontSize: TEXT_PX, color: INK, fontWeight: 600, align: 'left', baseline: 'bottom' },
       accent: { color: accent, stroke: accent },
       change: { strokeWidth: 13, strokeCap: 'butt', color: mixColours(accent, PAPER, 0.82) },

@@ -1,8 +1,9 @@
 import { dodged_hz, octaveX } from './band-axis.ts';
-import { refusedLayers, stageChannels, targetLayer } from './band-layers.ts';
+import { refusedLayers, stageChannels, targetLayer, zeroLine } from './band-layers.ts';
 import { type BandValue, bandsOf, type TargetBand } from './band-rows.ts';
 import type { ChartBasis, Layer } from './basis.ts';
 import type { LabelledStage } from './stage-label.ts';
+import { BETWEEN_LOOK } from './theme.ts';
 
 /** Stages up to this many are all drawn with marks and intervals; of more, only the first and the last. */
 export const STAGES_IN_FULL = 5;
@@ -37,12 +38,13 @@ export function valueLayers(
   const x = octaveX(bands_hz, { words, strip: refused.length > 0 });
   const scale = input.from_zero ? { domainMin: 0, nice: true } : { zero: false, nice: true };
   const y = { type: 'quantitative' as const, title: input.axis, scale };
-  const { stroke, fill, shape, strokeDash } = stageChannels(full);
+  const { stroke, fill, shape, strokeDash } = stageChannels(withBetween(full, between, words.legend.between));
   const value = { ...y, field: 'value' };
   return [
-    ...targetLayer(input.target, { bands_hz, x, y, label: words.target }),
+    ...targetLayer(input.target, { bands_hz, x, y, label: words.legend.target }),
+    ...(input.from_zero ? [zeroLine(y)] : []),
     ...refusedLayers(refused, { x, stroke, words }),
-    ...betweenLayers(input.rows, between, { x, y, label: words.between }),
+    ...betweenLayers(input.rows, between, { x, y, stroke, label: words.legend.between }),
     {
       data: { values: rows.filter((row) => row.value !== null) },
       encoding: { x, stroke },
@@ -73,25 +75,36 @@ function placedRows(values: readonly BandValue[], stages: readonly LabelledStage
   );
 }
 
+/** The stages between as one pale entry of the legend, so that its looks stay few however many there are. */
+function withBetween(
+  full: readonly LabelledStage[],
+  between: readonly LabelledStage[],
+  label: string,
+): LabelledStage[] {
+  if (between.length === 0) return [...full];
+  return [full[0]!, { id: '', label, look: BETWEEN_LOOK }, ...full.slice(1)];
+}
+
 function betweenLayers(
   values: readonly BandValue[],
   stages: readonly LabelledStage[],
-  options: { x: ReturnType<typeof octaveX>; y: object; label: string },
+  options: { x: ReturnType<typeof octaveX>; y: object; stroke: object; label: string },
 ): Layer[] {
   const rows = stages.flatMap((stage) =>
     values
       .filter((row) => row.stage === stage.id && row.value !== null)
-      .map(({ centre_hz, value }) => ({ stage: stage.id, x_hz: centre_hz, value })),
+      .map(({ centre_hz, value }) => ({ stage: options.label, id: stage.id, x_hz: centre_hz, value })),
   );
   if (rows.length === 0) return [];
   return [
     {
       data: { values: rows },
-      mark: { type: 'line', style: 'context' },
+      mark: { type: 'line', style: 'between' },
       encoding: {
         x: options.x,
         y: { ...options.y, field: 'value', type: 'quantitative' },
-        detail: { field: 'stage', type: 'nominal' },
+        stroke: options.stroke,
+        detail: { field: 'id', type: 'nominal' },
       },
     },
   ];

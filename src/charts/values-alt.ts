@@ -1,6 +1,7 @@
+import { formatList, formatNumber } from '../report/format.ts';
 import type { BandValue, TargetBand } from './band-rows.ts';
 import type { ChartBasis } from './basis.ts';
-import { bandName, numeral } from './label.ts';
+import { bandName } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { splitStages } from './value-layers.ts';
 
@@ -34,11 +35,16 @@ function stageSentences(
   const values = rows.flatMap(({ value, centre_hz }) =>
     value === null
       ? []
-      : [words.alt.value_at(`${numeral(value, input.decimals, words)} ${input.unit}`, bandName(centre_hz, words))],
+      : [
+          words.alt.value_at(
+            `${formatNumber(value, input.decimals, words.locale)} ${input.unit}`,
+            bandName(centre_hz, words.locale),
+          ),
+        ],
   );
-  const refused = rows.filter((row) => row.value === null).map((row) => bandName(row.centre_hz, words));
+  const refused = rows.filter((row) => row.value === null).map((row) => bandName(row.centre_hz, words.locale));
   return [
-    ...(values.length ? [words.alt.values(input.stage.label, words.join(values))] : []),
-    ...(refused.length ? [words.alt.refused(input.stage.label, words.join(refused))] : []),
+    ...(values.length ? [words.alt.values(input.stage.label, formatList(values, words.locale))] : []),
+    ...(refused.length ? [words.alt.refused(input.stage.label, formatList(refused, words.locale))] : []),
   ];
 }

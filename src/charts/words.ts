@@ -1,26 +1,58 @@
 import type { BandQuantity } from '../room/reading.ts';
 import type { Verdict } from '../statistics/finding.ts';
-import type { NumberMarks } from './theme.ts';
+
+/** How much of a decay a take's level range allows to be read. */
+export type RangeClass = 't30' | 't20' | 'edt' | 'none';
 
 /** Every word a chart shows or its description says. A second language is a second record of this type. */
 export interface ChartWords {
-  marks: NumberMarks;
+  /** BCP 47 language tag: numbers and lists are written its way. */
+  locale: string;
+  /** Marks of that language for numbers on axes. */
+  marks: { decimal: string; thousands: string };
   /** Quantity as an axis names it, without the unit. */
   quantity: Record<BandQuantity, string>;
-  seconds: string;
-  decibels: string;
-  band_axis: string;
-  target: string;
-  not_measurable: string;
-  between: string;
+  unit: {
+    seconds: string;
+    seconds_short: string;
+    milliseconds: string;
+    decibels: string;
+    percent: string;
+    metres: string;
+  };
   verdict: Record<Verdict, string>;
-  noticeable_below: (limit: string) => string;
-  axis: (quantity: string, unit: string) => string;
-  change_axis: (quantity: string, unit: string) => string;
+  range_class: Record<RangeClass, string>;
+  axis: {
+    band: string;
+    value: (quantity: string, unit: string) => string;
+    change: (quantity: string, unit: string) => string;
+    after_direct: string;
+    time: string;
+  };
+  legend: {
+    target: string;
+    not_measurable: string;
+    between: string;
+    unnoticeable: (limit: string) => string;
+    strong_reflection: string;
+  };
+  note: {
+    decay_curves: string;
+    energy_time: string;
+    cost: string;
+    value: string;
+    path: (metres: string) => string;
+    money: (amount: string, currency: string) => string;
+    plus_minus: (value: string, reach: string) => string;
+  };
   title: {
     cover: (what: { quantity: string; from: string; to: string }) => string;
-    decay: (quantity: string) => string;
+    values: (quantity: string) => string;
     change: (what: { quantity: string; from: string; to: string }) => string;
+    decay_curves: (what: { from: string; to: string; position: string }) => string;
+    early: (what: { from: string; to: string; position: string }) => string;
+    progress: (quantity: string) => string;
+    quality: string;
   };
   alt: {
     values: (stage: string, values: string) => string;
@@ -30,19 +62,22 @@ export interface ChartWords {
     target: string;
     change_at: (what: { band: string; value: string; low: string; high: string }) => string;
     interval: string;
-    seconds_short: string;
+    curves: (what: { stage: string; bands: string }) => string;
+    curve_end: (what: { band: string; time: string; level: string }) => string;
+    reflections: (stage: string, list: string) => string;
+    reflection: (what: { delay: string; level: string }) => string;
+    no_reflections: (stage: string) => string;
+    strong: string;
+    cost: (amount: string) => string;
+    range: (what: { count: number; name: string }) => string;
+    range_take: (take: string, bands: string) => string;
   };
   /** Why a chart is not there. */
-  skipped: {
-    no_values: string;
-    no_change: string;
-    no_traces: string;
-    one_stage: string;
-  };
-  join: (parts: readonly string[]) => string;
+  skipped: { no_values: string; no_change: string; no_traces: string; one_stage: string };
 }
 
 export const ENGLISH: ChartWords = {
+  locale: 'en',
   marks: { decimal: '.', thousands: ',' },
   quantity: {
     edt_s: 'Early decay time EDT',
@@ -55,25 +90,50 @@ export const ENGLISH: ChartWords = {
     ts_s: 'Centre time',
     late_level_db: 'Level of the late sound',
   },
-  seconds: 'seconds',
-  decibels: 'dB',
-  band_axis: 'Octave band, Hz',
-  target: 'Target range',
-  not_measurable: 'not measurable',
-  between: 'Stages between',
+  unit: { seconds: 'seconds', seconds_short: 's', milliseconds: 'ms', decibels: 'dB', percent: '%', metres: 'm' },
   verdict: {
     reduced: 'reduced',
     increased: 'increased',
     'no-detectable-change': 'no detectable change',
     'not-measurable': 'not measurable',
   },
-  noticeable_below: (limit) => `Too small to notice (±${limit})`,
-  axis: (quantity, unit) => `${quantity}, ${unit}`,
-  change_axis: (quantity, unit) => `Change of ${lowerFirst(quantity)}, ${unit}`,
+  range_class: {
+    t30: '45 dB and more: T30 can be read',
+    t20: '35 dB: T20',
+    edt: '20 dB: the early decay only',
+    none: 'under 20 dB: nothing',
+  },
+  axis: {
+    band: 'Octave band, Hz',
+    value: (quantity, unit) => `${quantity}, ${unit}`,
+    change: (quantity, unit) => `Change of ${lowerFirst(quantity)}, ${unit}`,
+    after_direct: 'Time after the direct sound, ms',
+    time: 'Time, seconds',
+  },
+  legend: {
+    target: 'Target range',
+    not_measurable: 'not measurable',
+    between: 'Stages between',
+    unnoticeable: (limit) => `Too small to notice (±${limit})`,
+    strong_reflection: 'Less than 10 dB below the direct sound within 15 ms',
+  },
+  note: {
+    decay_curves: 'Level in dB against time. Thick: the part that T20 is read from, −5 to −25 dB. Dotted: the noise.',
+    energy_time: 'Level below the direct sound, dB',
+    cost: 'Cost',
+    value: 'Value',
+    path: (metres) => `+${metres} m`,
+    money: (amount, currency) => `${currency} ${amount}`,
+    plus_minus: (value, reach) => `${value} ± ${reach}`,
+  },
   title: {
     cover: ({ quantity, from, to }) => `${quantity} by octave band: ${from} and ${to}`,
-    decay: (quantity) => `${quantity} by octave band and stage`,
+    values: (quantity) => `${quantity} by octave band and stage`,
     change: ({ quantity, from, to }) => `Change of ${lowerFirst(quantity)} by octave band, ${from} to ${to}`,
+    decay_curves: ({ from, to, position }) => `Decay curves by octave band at position ${position}, ${from} and ${to}`,
+    early: ({ from, to, position }) => `The first 50 ms at position ${position}, ${from} and ${to}`,
+    progress: (quantity) => `${quantity} at mid frequencies over the stages`,
+    quality: 'Level range over the noise, by take and octave band',
   },
   alt: {
     values: (stage, values) => `${stage}: ${values}.`,
@@ -83,7 +143,16 @@ export const ENGLISH: ChartWords = {
     target: 'The target range is shaded.',
     change_at: ({ band, value, low, high }) => `${band}: ${value} (${low} to ${high})`,
     interval: 'Bars are 95 % intervals.',
-    seconds_short: 's',
+    curves: ({ stage, bands }) => `${stage}: ${bands}.`,
+    curve_end: ({ band, time, level }) => `at ${band} down to ${level} after ${time}`,
+    reflections: (stage, list) => `${stage}: reflections at ${list}.`,
+    reflection: ({ delay, level }) => `${delay} (${level})`,
+    no_reflections: (stage) => `${stage}: no reflection within 20 dB of the direct sound.`,
+    strong:
+      'Shaded: less than 10 dB below the direct sound within 15 ms, stronger than EBU Tech 3276 allows in a listening room.',
+    cost: (amount) => `cost ${amount}`,
+    range: ({ count, name }) => `${name}: ${count}`,
+    range_take: (take, bands) => `${take}: less than 35 dB at ${bands}.`,
   },
   skipped: {
     no_values: 'no value could be measured',
@@ -91,7 +160,6 @@ export const ENGLISH: ChartWords = {
     no_traces: 'no response is usable on both sides of the comparison',
     one_stage: 'there is only one stage',
   },
-  join: (parts) => (parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`),
 };
 
 /** First letter small, unless the word is an abbreviation. */

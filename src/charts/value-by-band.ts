@@ -8,36 +8,41 @@ import { valueLayers } from './value-layers.ts';
 import { valuesAlt } from './values-alt.ts';
 
 /**
- * Decay time by octave band, one line a stage, with 95 % intervals and the target range.
+ * A quantity by octave band, one line a stage, with 95 % intervals and, for decay times, the target range.
  *
- * @param input.rows values in seconds, one a stage and band; those that were refused carry null and are marked, never drawn as zero
+ * @param input.rows values in the unit of the quantity, one a stage and band; those that were refused carry null and are marked,
+ *   never drawn as zero. A time is in seconds and its axis starts at zero; a level is in dB.
  * @param input.stages the stages to draw, first to last
  * @param input.target range per band in seconds, or null where there is none
  * @returns the chart, or the reason why it cannot be drawn
  */
-export function decayByBand(
+export function valueByBand(
   input: {
+    id: string;
+    quantity: BandQuantity;
     rows: readonly BandValue[];
     stages: readonly LabelledStage[];
     target: readonly TargetBand[] | null;
-    quantity: BandQuantity;
   },
   basis: ChartBasis,
 ): Chart | SkippedChart {
-  const id = 'decay-by-band';
   const { words } = basis;
-  if (!input.rows.some((row) => row.value !== null)) return { id, reason: words.skipped.no_values };
-  const quantity = words.quantity[input.quantity];
-  const bands = bandsOf(input.rows);
+  const { id, quantity, rows, stages } = input;
+  if (!rows.some((row) => row.value !== null)) return { id, reason: words.skipped.no_values };
+  const time = quantity.endsWith('_s');
+  const name = words.quantity[quantity];
+  const bands = bandsOf(rows);
   const target = input.target?.filter((row) => bands.includes(row.centre_hz)) ?? null;
+  const unit = time ? words.unit.seconds_short : words.unit.decibels;
+  const axis = words.axis.value(name, time ? words.unit.seconds : words.unit.decibels);
   return {
     id,
-    title: words.title.decay(quantity),
-    alt: valuesAlt({ ...input, target, unit: words.alt.seconds_short, decimals: 2 }, basis),
+    title: words.title.values(name),
+    alt: valuesAlt({ rows, stages, target, unit, decimals: time ? 2 : 1 }, basis),
     spec: {
       ...frame(basis),
       height: HEIGHT_PX.band,
-      layer: valueLayers({ ...input, target, axis: words.axis(quantity, words.seconds), from_zero: true }, basis),
+      layer: valueLayers({ rows, stages, target, axis, from_zero: time }, basis),
     },
   };
 }

@@ -1,0 +1,138 @@
+import { formatList, formatNumber, withUnit } from '../report/format.ts';
+import type { DecayCurve } from '../room/reading.ts';
+import { stageChannels } from './band-layers.ts';
+import { type ChartBasis, type Layer, panels } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
+import { bandName } from './label.ts';
+import type { TracePair } from './pick-traces.ts';
+import type { LabelledStage } from './stage-label.ts';
+import { HEIGHT_PX, PANEL_COLUMNS, panelWidth_px } from './theme.ts';
+import { curvePoints, FLOOR_DB, type TracePoint } from './trace-rows.ts';
+
+/** Levels between which T20 is read: ISO 3382-1:2009, definition of reverberation time. */
+const T20_FROM_DB = -5;
+const T20_TO_DB = -25;
+
+interface DrawnCurve {
+  stage: LabelledStage;
+  curve: DecayCurve;
+  points: TracePoint[];
+}
+
+/**
+ * Decay curves of one response before and one after, a panel an octave: backward-integrated level against time, as far as the
+ * noise allows; the stretch that T20 is read from drawn thick; the noise level dotted.
+ *
+ * @param input.pair one response a stage, at one position
+ * @returns the chart, or the reason why it cannot be drawn
+ */
+export function decayCurves(
+  input: { id: string; pair: TracePair | null; from: LabelledStage; to: LabelledStage },
+  basis: ChartBasis,
+): Chart | SkippedChart {
+  const { words } = basis;
+  const { id, pair, from, to } = input;
+  const drawn = pair ? [...curvesOf(from, pair.from.trace.curves), ...curvesOf(to, pair.to.trace.curves)] : [];
+  if (!pair || drawn.length === 0) return { id, reason: words.skipped.no_traces };
+  const bands = [...new Set(drawn.map(({ curve }) => curve.centre_hz))].sort((a, b) => a - b);
+  const end_s = Math.max(...drawn.map(({ points }) => points.at(-1)!.time_s));
+  const stages = [from, to];
+  return {
+    id,
+    title: words.title.decay_curves({ from: from.label, to: to.label, position: pair.position }),
+    alt: curvesAlt({ drawn, stages }, basis),
+    spec: {
+      ...panels(basis),
+      title: { text: words.note.decay_curves },
+      columns: PANEL_COLUMNS,
+      concat: bands.map((band, index) => ({
+        title: { text: bandName(band, words.locale), style: 'panel' },
+        width: panelWidth_px(PANEL_COLUMNS),
+        height: HEIGHT_PX.panel,
+        layer: panelLayers({
+          drawn: drawn.filter(({ curve }) => curve.centre_hz === band),
+          stages,
+          end_s,
+          scale: index % PANEL_COLUMNS === 0,
+          seconds: words.unit.seconds_short,
+        }),
+      })),
+    },
+  };
+}
+
+function curvesOf(stage: LabelledStage, curves: readonly DecayCurve[]): DrawnCurve[] {
+  return curves
+    .filter((curve) => curve.width === 'octave')
+    .map((curve) => ({ stage, curve, points: curvePoints(curve) }))
+    .filter(({ points }) => points.length > 1);
+}
+
+function panelLayers(panel: {
+  drawn: readonly DrawnCurve[];
+  stages: readonly LabelledStage[];
+  end_s: number;
+  /** Whether the panel stands first in its row and carries the level scale. */
+  scale: boolean;
+  seconds: string;
+}): Layer[] {
+  const x = {
+    field: 'time_s',
+    type: 'quantitative' as const,
+    scale: { domain: [0, panel.end_s], nice: false },
+    axis: { title: null, tickCount: 3, labelFlush: true, labelExpr: `datum.label + ' ${panel.seconds}'` },
+  };
+  const y = {
+    field: 'level_db',
+    type: 'quantitative' as const,
+    scale: { domain: [FLOOR_DB, 0], nice: false, clamp: false },
+    axis: { title: null, values: [0, -20, -40, -60], labels: panel.scale },
+  };
+  const { stroke, strokeDash } = stageChannels(panel.stages);
+  const rows = panel.drawn.flatMap(({ stage, points }) =>
+    points.map(({ time_s, level_db }) => ({
+      stage: stage.label,
+      line: stage.label,
+      time_s: rounded(time_s, 4),
+      level_db: rounded(level_db, 1),
+    })),
+  );
+  const fitted = rows.filter(({ level_db }) => level_db <= T20_FROM_DB && level_db >= T20_TO_DB);
+  const noise = panel.drawn.flatMap(({ stage, curve }) =>
+    curve.noise_db === null || curve.noise_db < FLOOR_DB
+      ? []
+      : [{ stage: stage.label, level_db: rounded(curve.noise_db, 1) }],
+  );
+  return [
+    { data: { values: noise }, mark: { type: 'rule', style: 'noise' }, encoding: { y, stroke } },
+    { data: { values: fitted }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
+    { data: { values: rows }, mark: { type: 'line' }, encoding: { x, y, stroke, strokeDash } },
+  ];
+}
+
+/** Rounded to what the drawing can show, which keeps the specs short. */
+function rounded(value: number, places: number): number {
+  return Math.round(value * 10 ** places) / 10 ** places;
+}
+
+function curvesAlt(
+  input: { drawn: readonly DrawnCurve[]; stages: readonly LabelledStage[] },
+  { words }: ChartBasis,
+): string {
+  const { locale, unit } = words;
+  return input.stages
+    .map((stage) => {
+      const ends = input.drawn
+        .filter((curve) => curve.stage === stage)
+        .map(({ curve, points }) => {
+          const { time_s, level_db } = points.at(-1)!;
+          return words.alt.curve_end({
+            band: bandName(curve.centre_hz, locale),
+            time: withUnit(formatNumber(time_s, 2, locale), unit.seconds_short),
+            level: withUnit(formatNumber(level_db, 0, locale), unit.decibels),
+          });
+        });
+      return words.alt.values(stage.label, formatList(ends, locale));
+    })
+    .join(' ');
+}

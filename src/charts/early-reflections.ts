@@ -1,0 +1,138 @@
+import { formatList, formatNumber, withUnit } from '../report/format.ts';
+import type { Reflection } from '../room/reading.ts';
+import { type ChartBasis, type Layer, panels } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
+import type { PickedTrace, TracePair } from './pick-traces.ts';
+import type { LabelledStage } from './stage-label.ts';
+import { FULL_PANEL_PX, HEIGHT_PX, WASH } from './theme.ts';
+import { earlyPoints } from './trace-rows.ts';
+
+/** Early reflections at least 10 dB below the direct sound within 15 ms: EBU Tech 3276, 2nd ed. 1998 (from memory). */
+const STRONG_DB = -10;
+const STRONG_MS = 15;
+const SPAN_MS = 50;
+const BOTTOM_DB = -40;
+/** Reflections that carry their path length in the picture: the strongest few. */
+const NAMED = 4;
+
+/**
+ * The first 50 ms before and after: energy-time curve, each reflection marked, the strongest with the extra length of their
+ * path, and the region where EBU Tech 3276 wants none.
+ *
+ * @param input.pair one response a stage, at one position
+ * @returns the chart, or the reason why it cannot be drawn
+ */
+export function earlyReflections(
+  input: { id: string; pair: TracePair | null; from: LabelledStage; to: LabelledStage },
+  basis: ChartBasis,
+): Chart | SkippedChart {
+  const { words } = basis;
+  const { id, pair, from, to } = input;
+  const sides = pair ? [side(from, pair.from), side(to, pair.to)] : [];
+  if (!pair || sides.some(({ points }) => points.length === 0)) return { id, reason: words.skipped.no_traces };
+  return {
+    id,
+    title: words.title.early({ from: from.label, to: to.label, position: pair.position }),
+    alt: [...sides.map((one) => sideAlt(one, basis)), words.alt.strong].join(' '),
+    spec: {
+      ...panels(basis),
+      title: { text: words.note.energy_time },
+      vconcat: sides.map((one, index) => ({
+        title: { text: one.stage.label, style: 'panel' },
+        width: FULL_PANEL_PX,
+        height: HEIGHT_PX.early,
+        layer: sideLayers(one, { basis, bottom: index === sides.length - 1 }),
+      })),
+    },
+  };
+}
+
+interface Side {
+  stage: LabelledStage;
+  points: ReturnType<typeof earlyPoints>;
+  reflections: readonly Reflection[];
+}
+
+function side(stage: LabelledStage, picked: PickedTrace): Side {
+  const reflections = picked.reflections.filter((one) => one.delay_s * 1000 <= SPAN_MS);
+  return { stage, points: earlyPoints(picked.trace.early), reflections };
+}
+
+function isStrong(reflection: Reflection): boolean {
+  return reflection.delay_s * 1000 <= STRONG_MS && reflection.level_db > STRONG_DB;
+}
+
+function strongestOf(reflections: readonly Reflection[]): Reflection[] {
+  return [...reflections].sort((a, b) => b.level_db - a.level_db).slice(0, NAMED);
+}
+
+function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }): Layer[] {
+  const { words, accent } = options.basis;
+  const x = {
+    field: 'time_ms',
+    type: 'quantitative' as const,
+    scale: { domain: [-1, SPAN_MS], nice: false },
+    axis: { title: options.bottom ? words.axis.after_direct : null, values: [0, 5, 10, 15, 20, 30, 40, 50] },
+  };
+  const y = {
+    field: 'level_db',
+    type: 'quantitative' as const,
+    scale: { domain: [BOTTOM_DB, 0], nice: false },
+    axis: { title: null, values: [0, -10, -20, -30, -40] },
+  };
+  const named = strongestOf(one.reflections);
+  const marks = one.reflections.map((reflection) => ({
+    time_ms: reflection.delay_s * 1000,
+    level_db: reflection.level_db,
+    strong: isStrong(reflection),
+    path: named.includes(reflection) ? words.note.path(formatNumber(reflection.extra_path_m, 1, words.locale)) : '',
+  }));
+  return [
+    {
+      data: {
+        values: [{ from_ms: 0, to_ms: STRONG_MS, low: STRONG_DB, high: 0, role: words.legend.strong_reflection }],
+      },
+      mark: { type: 'rect', style: 'zone' },
+      encoding: {
+        x: { ...x, field: 'from_ms' },
+        x2: { field: 'to_ms' },
+        y: { ...y, field: 'low' },
+        y2: { field: 'high' },
+        color: {
+          field: 'role',
+          type: 'nominal',
+          scale: { range: [WASH] },
+          legend: { symbolType: 'square', labelLimit: 480 },
+        },
+      },
+    },
+    { data: { values: one.points }, mark: { type: 'line', style: 'energy', clip: true }, encoding: { x, y } },
+    {
+      data: { values: marks },
+      mark: { type: 'point', style: 'reflection' },
+      encoding: {
+        x,
+        y,
+        stroke: { value: accent },
+        fill: { condition: { test: 'datum.strong', value: accent }, value: '#ffffff' },
+      },
+    },
+    {
+      data: { values: marks.filter((mark) => mark.path !== '') },
+      mark: { type: 'text', style: 'path' },
+      encoding: { x, y, text: { field: 'path' } },
+    },
+  ];
+}
+
+function sideAlt(one: Side, { words }: ChartBasis): string {
+  const { locale, unit } = words;
+  if (one.reflections.length === 0) return words.alt.no_reflections(one.stage.label);
+  const list = one.reflections.map((reflection) =>
+    words.alt.reflection({
+      delay: withUnit(formatNumber(reflection.delay_s * 1000, 1, locale), unit.milliseconds),
+      level: withUnit(formatNumber(reflection.level_db, 1, locale), unit.decibels),
+    }),
+  );
+  return words.alt.reflections(one.stage.label, formatList(list, locale));
+}
