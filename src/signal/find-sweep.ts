@@ -31,10 +31,11 @@ export interface FoundSweeps {
 
 /** Kept before time zero: less than the advance of any harmonic that matters, so distortion is cut off with what comes earlier. */
 const LEAD_S = 0.02;
-/** The arrival is known within a millisecond; the direct sound is looked for this far around it. */
-const SEARCH_S = 0.012;
-/** What the clock is judged by: this much of the response after the direct sound. */
-const CLOCK_WINDOW_S = 0.06;
+/** The strongest arrival is known within some milliseconds; the direct sound may come earlier than a stronger reflection. */
+const SEARCH_BEFORE_S = 0.03;
+const SEARCH_AFTER_S = 0.005;
+/** What the clock is judged by: the response this far around its strongest moment, several times what 300 ppm smear it. */
+const CLOCK_REACH_S = 0.03;
 /** Least decay recorded after a sweep for its response to be of use. */
 const LEAST_TAIL_S = 0.2;
 
@@ -88,23 +89,19 @@ function lags(centre_samples: number, cut: Deconvolver & { before: number; after
 
 function clockOf(arrival: SweepArrival, plain: Deconvolver, description: SweepDescription): number {
   const { rate_hz } = plain;
-  const before = Math.round(SEARCH_S * rate_hz);
-  const after = Math.round(CLOCK_WINDOW_S * rate_hz);
-  return clockOffset_ppm(lags(Math.round(arrival.start_s * rate_hz), { ...plain, before, after }), {
-    rate_hz,
-    description,
-  });
+  const reach = Math.round(CLOCK_REACH_S * rate_hz);
+  const around = lags(Math.round(arrival.start_s * rate_hz), { ...plain, before: reach, after: reach });
+  return clockOffset_ppm(around, { rate_hz, description });
 }
 
 function responseAt(start_samples: number, cut: Deconvolver & { tail_s: number }): SweepResponse {
   const { rate_hz } = cut;
-  const search = Math.round(SEARCH_S * rate_hz);
   const lead = Math.round(LEAD_S * rate_hz);
   const start = Math.round(start_samples);
   const tail = Math.min(Math.round(cut.tail_s * rate_hz), cut.samples.length - start - cut.sweep_samples);
-  const before = lead + search;
+  const before = lead + Math.round(SEARCH_BEFORE_S * rate_hz);
   const long = lags(start, { ...cut, before, after: tail });
-  const zero = zeroAround(long, { from: before - search, to: before + search });
+  const zero = zeroAround(long, { from: lead, to: before + Math.round(SEARCH_AFTER_S * rate_hz) });
   return {
     onset_s: (start - before + zero) / rate_hz,
     samples: long.slice(zero - lead),
@@ -113,10 +110,16 @@ function responseAt(start_samples: number, cut: Deconvolver & { tail_s: number }
   };
 }
 
+/** Index of the largest sample between `from` and `to`. */
+function peakOf(samples: Float64Array, { from, to }: { from: number; to: number }): number {
+  let peak = from;
+  for (let i = from; i < to; i += 1) if (Math.abs(samples[i]!) > Math.abs(samples[peak]!)) peak = i;
+  return peak;
+}
+
 /** First sample at or above 20 dB below the largest of those between `from` and `to` (ISO 3382-1:2009, 5.3.2). */
 function zeroAround(samples: Float64Array, range: { from: number; to: number }): number {
-  let peak = range.from;
-  for (let i = range.from; i < range.to; i += 1) if (Math.abs(samples[i]!) > Math.abs(samples[peak]!)) peak = i;
+  const peak = peakOf(samples, range);
   const threshold = Math.abs(samples[peak]!) / 10;
   for (let i = range.from; i < peak; i += 1) if (Math.abs(samples[i]!) >= threshold) return i;
   return peak;

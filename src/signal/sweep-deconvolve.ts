@@ -1,4 +1,4 @@
-import FFT from 'fft.js';
+import { complexSamplesOf, multiplied, powerOfTwoFrom, spectrumOf } from './fft.ts';
 
 export interface DeconvolveOptions {
   /** The sweep's inverse filter, at the rate of the samples. */
@@ -10,30 +10,6 @@ export interface DeconvolveOptions {
 
 /** Memory grows with the transform: 2^24 points take about half a gigabyte. */
 const LARGEST_TRANSFORM = 2 ** 24;
-
-/** The smallest power of two that is at least `size`. */
-export function powerOfTwoFrom(size: number): number {
-  return 2 ** Math.ceil(Math.log2(Math.max(2, size)));
-}
-
-/** The spectrum of `samples` followed by zeros: `size` complex values, real and imaginary parts in turn. */
-export function spectrumOf(samples: Float64Array, transform: { fft: FFT; size: number }): Float64Array {
-  const padded = new Float64Array(transform.size);
-  padded.set(samples);
-  const spectrum = new Float64Array(2 * transform.size);
-  transform.fft.realTransform(spectrum, padded);
-  transform.fft.completeSpectrum(spectrum);
-  return spectrum;
-}
-
-/** Turns `inPlace` into its product with `other`, value by complex value. */
-function multiplySpectrum(inPlace: Float64Array, other: Float64Array): void {
-  for (let i = 0; i < inPlace.length; i += 2) {
-    const re = inPlace[i]! * other[i]! - inPlace[i + 1]! * other[i + 1]!;
-    inPlace[i + 1] = inPlace[i]! * other[i + 1]! + inPlace[i + 1]! * other[i]!;
-    inPlace[i] = re;
-  }
-}
 
 /** Moves the signal behind `inPlace` by `shift` samples, between 0 and 1, towards earlier times. */
 function advanceSpectrum(inPlace: Float64Array, shift: number): void {
@@ -62,12 +38,9 @@ export function deconvolve(samples: Float64Array, options: DeconvolveOptions): F
   const first = inverse.length - 1 + from;
   const size = powerOfTwoFrom(Math.max(samples.length - from, first + length_samples + 1));
   if (size > LARGEST_TRANSFORM) throw new RangeError(`${samples.length} samples are too many to deconvolve at once`);
-  const transform = { fft: new FFT(size), size };
-  const product = spectrumOf(samples, transform);
-  multiplySpectrum(product, spectrumOf(inverse, transform));
+  const product = multiplied(spectrumOf(samples, size), spectrumOf(inverse, size));
   const shift = options.from_samples - from;
   if (shift > 0) advanceSpectrum(product, shift);
-  const out = new Float64Array(2 * size);
-  transform.fft.inverseTransform(out, product);
+  const out = complexSamplesOf(product);
   return Float64Array.from({ length: length_samples }, (_, n) => out[2 * ((first + n + size) % size)]!);
 }
