@@ -37,8 +37,8 @@ function stageText(stage: StageSummary, { wanted }: CheckSummary, paint: Paint):
 
 function positionText({ position, good, wanted, takes }: PositionSummary, paint: Paint): string {
   const enough = good >= wanted;
-  const verdict = enough ? paint.good('enough') : paint.caution(`${wanted - good} more wanted`);
-  const heading = `  ${wrap(`position ${position}: ${good} good of ${wanted} wanted,`)} ${verdict}`;
+  const verdict = enough ? paint.good('enough') : paint.caution(`record ${wanted - good} more`);
+  const heading = `  ${wrap(`position ${position}: ${good} good ${good === 1 ? 'response' : 'responses'}, ${wanted} wanted:`)} ${verdict}`;
   return [heading, ...takes.map((take) => takeText(take, paint))].join('\n');
 }
 

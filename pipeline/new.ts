@@ -8,7 +8,7 @@ import { wantedTakes } from '../src/project/wanted-takes.ts';
 import { EXIT } from './exit.ts';
 import { PROJECT_FILE, readProject } from './read.ts';
 import { recordingSheetPage } from './recording-sheet.ts';
-import { resourcePath } from './resources.ts';
+import { resource } from './resources.ts';
 import { diagnosticLine, PLAIN } from './terminal.ts';
 
 export const SHEET_FILE = 'recording-sheet.html';
@@ -73,7 +73,7 @@ export async function newCommand(
  * the folder holds a project file.
  */
 export async function newProject(folder: string, told: NewProject): Promise<Project> {
-  const template = await readFile(resourcePath('templates', 'new-project.yaml'), 'utf8');
+  const template = await readFile(resource('new-project.yaml'), 'utf8');
   const text = new Eta({ autoEscape: false, autoTrim: false }).renderString(template, templateValues(folder, told));
   const { project, diagnostics } = parseProject(text, PROJECT_FILE);
   if (project === null) throw new Error(`the new project file does not parse: ${diagnostics[0]?.message}`);
@@ -87,10 +87,7 @@ export async function newProject(folder: string, told: NewProject): Promise<Proj
   }
   await mkdir(join(folder, 'photos'), { recursive: true });
   await mkdir(join(folder, '.decaybook'), { recursive: true });
-  await writeFile(
-    join(folder, '.decaybook', 'project.schema.json'),
-    await readFile(resourcePath('templates', 'project.schema.json')),
-  );
+  await writeFile(join(folder, '.decaybook', 'project.schema.json'), await readFile(resource('project.schema.json')));
   await writeFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
   return project;
 }

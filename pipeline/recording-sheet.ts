@@ -2,7 +2,8 @@ import { readFile } from 'node:fs/promises';
 import { Eta } from 'eta';
 import type { Project } from '../src/project/project.ts';
 import { leastSourceDistance_m, type RecordingSheet, recordingSheet } from '../src/report/recording-sheet.ts';
-import { resourcePath } from './resources.ts';
+import { fontFaceRules } from './fonts.ts';
+import { resource } from './resources.ts';
 
 /** Blank rows under those for the stages and positions that are known. */
 const SPARE_ROWS = 4;
@@ -10,13 +11,15 @@ const SPARE_ROWS = 4;
 /** Returns the recording sheet of a project: one HTML page to print, its style within it, nothing to fetch and no script. */
 export async function recordingSheetPage(project: Project): Promise<string> {
   const [template, style] = await Promise.all(
-    ['sheet.eta', 'sheet.css'].map((name) => readFile(resourcePath('templates', 'recording-sheet', name), 'utf8')),
+    ['sheet.eta', 'sheet.css'].map((name) => readFile(resource('recording-sheet', name), 'utf8')),
   );
   const sheet = recordingSheet(project);
   const { sound_speed_m_s, assumed_decay_s: decay_s } = sheet;
+  const letters = `${template} ${sheet.title} ${sheet.rows.map((row) => `${row.stage} ${row.position}`).join(' ')}`;
+  const faces = (await fontFaceRules(letters)).split('\n').filter((rule) => rule.includes('Source Sans 3'));
   return new Eta({ autoEscape: true }).renderString(template!, {
     ...sheet,
-    style,
+    style: `${faces.join('\n')}\n${style}`,
     spare: SPARE_ROWS,
     metres: (value_m: number) => value_m.toFixed(1),
     least: (volume_m3: number) => leastSourceDistance_m({ volume_m3, sound_speed_m_s, decay_s }),
@@ -29,7 +32,7 @@ function planDrawing({ box, positions }: RecordingSheet): string | null {
   if (box === null) return null;
   const { length_m, width_m } = box;
   if (Math.max(length_m, width_m) > 30) return null;
-  const scale_mm = Math.min(120 / length_m, 70 / width_m);
+  const scale_mm = Math.min(76 / length_m, 64 / width_m);
   const lines: string[] = [];
   for (let x = 0.5; x < length_m; x += 0.5) lines.push(`M${x} 0V${width_m}`);
   for (let y = 0.5; y < width_m; y += 0.5) lines.push(`M0 ${y}H${length_m}`);

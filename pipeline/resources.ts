@@ -16,9 +16,9 @@ export function packageFolder(): string {
   return folder;
 }
 
-/** Returns the path of a file of this package, such as `resourcePath('templates', 'project.schema.json')`. */
-export function resourcePath(...names: string[]): string {
-  return join(packageFolder(), ...names);
+/** Returns the path of a file under templates/, such as `resource('project.schema.json')`. */
+export function resource(...names: string[]): string {
+  return join(packageFolder(), 'templates', ...names);
 }
 
 /** Returns the version of this package. */

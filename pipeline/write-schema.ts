@@ -1,6 +1,6 @@
 import { writeFile } from 'node:fs/promises';
 import { projectJsonSchema } from '../src/project/schema-facts.ts';
-import { resourcePath } from './resources.ts';
+import { resource } from './resources.ts';
 
 // A chore of the developers: writes the JSON Schema that editors complete project files from.
-await writeFile(resourcePath('templates', 'project.schema.json'), `${JSON.stringify(projectJsonSchema(), null, 2)}\n`);
+await writeFile(resource('project.schema.json'), `${JSON.stringify(projectJsonSchema(), null, 2)}\n`);
