@@ -1,0 +1,103 @@
+import { access } from 'node:fs/promises';
+import os from 'node:os';
+import path from 'node:path';
+import type { Browser } from 'puppeteer-core';
+import { bundledBrowser } from './bundled-browser.ts';
+import { installedBrowserCandidates } from './installed-browsers.ts';
+
+/** A browser that can be started, and how. */
+export interface FoundBrowser {
+  executable: string;
+  origin: 'environment' | 'installed' | 'puppeteer-cache' | 'bundled';
+  /** Variables to start it with, over those of this process. */
+  env: Record<string, string>;
+}
+
+/** The questions a search for a browser asks of the machine. */
+export interface BrowserProbes {
+  env: Record<string, string | undefined>;
+  platform: NodeJS.Platform;
+  exists: (file: string) => Promise<boolean>;
+  /** Executables in the cache folder that puppeteer keeps, newest first. */
+  puppeteerCache: (folder: string) => Promise<string[]>;
+  bundled: () => Promise<{ executable: string; env: Record<string, string> } | null>;
+}
+
+/** The line a user gets who has no browser. */
+export const NO_BROWSER =
+  'report.pdf was not made: no Chrome or Chromium was found. Install one, or name one in PUPPETEER_EXECUTABLE_PATH, and run again; or open report.html in any browser and print it to PDF.';
+
+/**
+ * Finds a browser to print with: the one named in PUPPETEER_EXECUTABLE_PATH, else an installed Chrome or Chromium, else one in
+ * puppeteer's cache (PUPPETEER_CACHE_DIR or its usual place), else on Linux the one of the optional package
+ * \@sparticuz/chromium. Returns null where there is none.
+ */
+export async function findBrowser(probes: BrowserProbes = machineProbes()): Promise<FoundBrowser | null> {
+  const { env, exists } = probes;
+  const named = env.PUPPETEER_EXECUTABLE_PATH;
+  if (named && (await exists(named))) return { executable: named, origin: 'environment', env: {} };
+  for (const executable of installedBrowserCandidates(probes)) {
+    if (await exists(executable)) return { executable, origin: 'installed', env: {} };
+  }
+  const cache = env.PUPPETEER_CACHE_DIR || path.join(os.homedir(), '.cache', 'puppeteer');
+  for (const executable of await probes.puppeteerCache(cache)) {
+    if (await exists(executable)) return { executable, origin: 'puppeteer-cache', env: {} };
+  }
+  const bundled = probes.platform === 'linux' ? await probes.bundled() : null;
+  return bundled && { ...bundled, origin: 'bundled' };
+}
+
+/** Nothing the browser does by itself may reach the network, and text is laid out the same on every machine. */
+const FLAGS = [
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-default-apps',
+  '--disable-domain-reliability',
+  '--disable-sync',
+  '--host-resolver-rules=MAP * ~NOTFOUND',
+  '--metrics-recording-only',
+  '--no-default-browser-check',
+  '--no-first-run',
+  '--no-pings',
+  '--font-render-hinting=none',
+  '--force-color-profile=srgb',
+];
+
+/**
+ * Starts a browser without a window. Its sandbox is on, except for the root user, whom Chromium refuses to sandbox.
+ * The caller closes it. Throws where it does not start.
+ */
+export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
+  const { launch } = await import('puppeteer-core');
+  const sandbox = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
+  return launch({
+    executablePath: found.executable,
+    headless: found.origin === 'bundled' ? 'shell' : true,
+    pipe: true,
+    args: [...FLAGS, ...sandbox],
+    env: { ...process.env, ...found.env },
+  });
+}
+
+function machineProbes(): BrowserProbes {
+  return {
+    env: process.env,
+    platform: process.platform,
+    exists: (file) =>
+      access(file).then(
+        () => true,
+        () => false,
+      ),
+    puppeteerCache: cachedBrowsers,
+    bundled: () => bundledBrowser(),
+  };
+}
+
+async function cachedBrowsers(cacheDir: string): Promise<string[]> {
+  const { getInstalledBrowsers } = await import('@puppeteer/browsers');
+  const installed = await getInstalledBrowsers({ cacheDir }).catch(() => []);
+  return installed
+    .filter(({ browser }) => browser === 'chrome' || browser === 'chromium' || browser === 'chrome-headless-shell')
+    .sort((a, b) => b.buildId.localeCompare(a.buildId, 'en', { numeric: true }))
+    .map(({ executablePath }) => executablePath);
+}

@@ -1,0 +1,88 @@
+import { accessibleAccent } from './accent.ts';
+import { type Context, createContext, type ReportInput } from './context.ts';
+import { buildCover } from './cover.ts';
+import type { ReportDocument, Section } from './document.ts';
+import { numberDocument } from './number-document.ts';
+import { cautionsSection } from './sections/cautions.ts';
+import { changeSection } from './sections/change.ts';
+import { claritySection } from './sections/clarity.ts';
+import { curvesSection } from './sections/curves.ts';
+import { decaySection } from './sections/decay.ts';
+import { glossarySection } from './sections/glossary.ts';
+import { methodSection } from './sections/method.ts';
+import { planSections } from './sections/plan.ts';
+import { reflectionsSection } from './sections/reflections.ts';
+import { roomSection } from './sections/room.ts';
+import { takesSection } from './sections/takes.ts';
+import { valuesSection } from './sections/values.ts';
+
+export type { ReportInput } from './context.ts';
+
+type SectionBuilder = (context: Context) => Section | null;
+
+/** A client reads the answer, then what it rests on; who measured reads what to mend first. */
+const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
+  client: [
+    roomSection,
+    decaySection,
+    changeSection,
+    curvesSection,
+    reflectionsSection,
+    claritySection,
+    valuesSection,
+    takesSection,
+    methodSection,
+    cautionsSection,
+    glossarySection,
+  ],
+  self: [
+    changeSection,
+    decaySection,
+    takesSection,
+    curvesSection,
+    reflectionsSection,
+    claritySection,
+    roomSection,
+    valuesSection,
+    methodSection,
+    cautionsSection,
+    glossarySection,
+  ],
+};
+
+/**
+ * The whole report as data, numbered and with its cross references resolved. A project without recordings gives a plan of what
+ * to record. Everything it says comes from the results, the target and the words: the same input gives the same document.
+ */
+export function buildDocument(input: ReportInput): ReportDocument {
+  const context = createContext(input);
+  const { project } = input.results;
+  const { words } = input;
+  const builders = input.results.takes.length === 0 ? [] : ORDER[project.audience];
+  const sections = builders.length > 0 ? builders.map((build) => build(context)) : planSections(context);
+  const reference = project.reference ?? project.title;
+  const draft: ReportDocument = {
+    language: words.locale,
+    title: project.title,
+    accent: accessibleAccent(project.branding.colour ?? null),
+    cover: buildCover(context),
+    sections: sections.filter((section) => section !== null),
+    footer: {
+      disclaimer: words.plain('document.footer'),
+      reference,
+      page: words.plain('document.page'),
+      of: words.plain('document.of'),
+    },
+    labels: {
+      contents: words.plain('document.contents'),
+      skip: words.plain('document.skip'),
+      remarks: words.plain('document.remarks'),
+      scroll: words.plain('document.scroll'),
+    },
+  };
+  return numberDocument(draft, {
+    section: (number) => words.plain('document.section', { number }),
+    figure: (number) => words.plain('document.figure', { number }),
+    table: (number) => words.plain('document.table', { number }),
+  });
+}

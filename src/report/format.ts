@@ -1,0 +1,87 @@
+const THIN = '\u202f';
+const MINUS = '−';
+const MAX_PLACES = 5;
+
+/** Number and unit with a space between that neither breaks nor stretches (ISO 80000-1, 7.1.4: also before the per cent sign). */
+export function withUnit(text: string, unit: string): string {
+  return unit === '' ? text : `${text}${THIN}${unit}`;
+}
+
+/**
+ * A number with that many decimal places in the digits of the language, with a true minus sign, and no sign on a zero.
+ * Negative places round to tens, hundreds and so on.
+ */
+export function formatNumber(value: number, places: number, locale: string): string {
+  const digits = Math.max(0, places);
+  const format = new Intl.NumberFormat(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+  const text = format.format(Math.abs(roundTo(value, places)));
+  return value < 0 && /[1-9]/.test(text) ? MINUS + text : text;
+}
+
+/** As formatNumber, with a plus sign before what is more than zero. */
+export function formatSigned(value: number, places: number, locale: string): string {
+  const text = formatNumber(value, places, locale);
+  return value > 0 && /[1-9]/.test(text) ? `+${text}` : text;
+}
+
+/**
+ * Decimal places at which an uncertainty is worth writing: two significant digits where the first is 1 or 2, else one, so
+ * never more than the two of JCGM 100:2008, 7.2.6, and never rounded by more than a fifth of itself. Whole numbers keep their
+ * last two digits. The uncertainty is positive; zero gives the most places there are.
+ */
+export function uncertaintyPlaces(uncertainty: number): number {
+  if (!(uncertainty > 0)) return MAX_PLACES;
+  const exponent = Math.floor(Math.log10(uncertainty) + 1e-12);
+  const first = Math.floor(uncertainty / 10 ** exponent + 1e-9);
+  const places = (first <= 2 ? 1 : 0) - exponent;
+  return Math.min(MAX_PLACES, places < 0 ? 1 - exponent : places);
+}
+
+/** A value and its expanded uncertainty, both to the place that the uncertainty is worth (JCGM 100:2008, 7.2.6). */
+export function formatEstimate(
+  estimate: { value: number; expanded: number | null },
+  locale: string,
+): { value: string; expanded: string | null } {
+  const { value, expanded } = estimate;
+  if (expanded === null || !(expanded > 0)) {
+    const places = value === 0 ? 0 : Math.max(0, 1 - Math.floor(Math.log10(Math.abs(value))));
+    return { value: formatNumber(value, Math.min(places, MAX_PLACES), locale), expanded: null };
+  }
+  const places = uncertaintyPlaces(expanded);
+  return { value: formatNumber(value, places, locale), expanded: formatNumber(expanded, places, locale) };
+}
+
+/**
+ * A value and the two ends of its interval, to the place that half the interval is worth; to one or two places more where
+ * rounding would otherwise write an end that lies clear of zero as zero, so that the digits never blur a verdict.
+ */
+export function intervalPlaces(interval: { low: number; high: number }): number {
+  const { low, high } = interval;
+  let places = uncertaintyPlaces((high - low) / 2);
+  const vanishes = (value: number) => value !== 0 && roundTo(value, places) === 0;
+  while (places < MAX_PLACES && (vanishes(low) || vanishes(high))) places += 1;
+  return places;
+}
+
+/** Rounds half away from zero to so many decimal places. */
+export function roundTo(value: number, places: number): number {
+  const scale = 10 ** places;
+  return (Math.sign(value) * Math.round(Math.abs(value) * scale * (1 + Number.EPSILON))) / scale;
+}
+
+/** A day such as 2026-05-12 in the long form of the language. */
+export function formatDate(isoDate: string, locale: string): string {
+  const [year, month, day] = isoDate.split('-').map(Number) as [number, number, number];
+  return new Intl.DateTimeFormat(locale, { dateStyle: 'long', timeZone: 'UTC' }).format(Date.UTC(year, month - 1, day));
+}
+
+/** Things said in a row, joined as the language joins them: a, b and c. */
+export function formatList(items: string[], locale: string): string {
+  return new Intl.ListFormat(locale, { type: 'conjunction' }).format(items);
+}
+
+/** A positive number to so many significant digits. */
+export function formatSignificant(value: number, digits: number, locale: string): string {
+  if (value === 0) return formatNumber(0, 0, locale);
+  return formatNumber(value, digits - 1 - Math.floor(Math.log10(Math.abs(value)) + 1e-12), locale);
+}
