@@ -129,7 +129,7 @@ export function fitFullRange(
   if (!one) return null;
   const { statistical_hz } = options;
   const end_s = usableEnd_s(decay);
-  const two = fitTwoSlopes(one.cells, one.fit.model, statistical_hz);
+  const two = fitTwoSlopes(one.cells, one.fit, statistical_hz);
   const better = two && two.log_likelihood > one.fit.log_likelihood ? two : one.fit;
   const scatter = scatterAbout(better.model, one.cells, { bandwidth_hz: statistical_hz, until_s: one.crossing_s });
   const dispersion = excess(scatter);

@@ -13,7 +13,11 @@ export interface DecayFit {
 }
 
 const ROUNDS = 40;
-const TOLERANCE = 1e-7;
+const TOLERANCE = 1e-5;
+const GAIN_LEFT = 1e-4;
+/** Longest step of a logarithmic parameter. */
+const STEP_MOST = 2;
+const HALVINGS = 12;
 
 /** Parameters as logarithms, so that all stay positive. */
 function pack({ slopes, noise }: DecayModel): Float64Array {
@@ -29,56 +33,65 @@ function unpack(theta: Float64Array, slopeCount: number): DecayModel {
   return { slopes, noise: theta.length > 2 * slopeCount ? Math.exp(theta[2 * slopeCount]!) : 0 };
 }
 
-/** Mean of exp(-rate t) over a cell of width w around t, relative to its value at t: sinh(x)/x with x = rate w/2. */
-function spread(x: number): number {
-  return x < 1e-4 ? 1 : Math.sinh(x) / x;
+interface Evaluation {
+  log_likelihood: number;
+  score: Float64Array;
+  information: Float64Array;
 }
 
-/** Sum over cells of the gamma log-likelihood with shape proportional to the width: -shape (ln mean + power/mean). */
-export function logLikelihood(cells: Cells, model: DecayModel, bandwidth_hz: number): number {
-  let sum = 0;
-  for (let i = 0; i < cells.power.length; i++) {
-    const width_s = cells.width_s[i]!;
-    let mean = model.noise;
-    for (const { amplitude, rate } of model.slopes) {
-      mean += amplitude * Math.exp(-rate * cells.time_s[i]!) * spread((rate * width_s) / 2);
-    }
-    sum -= bandwidth_hz * width_s * (Math.log(mean) + cells.power[i]! / mean);
-  }
-  return sum;
-}
-
-/** Score and Fisher information of the logarithmic parameters. */
-function derivatives(cells: Cells, theta: Float64Array, slopeCount: number, bandwidth_hz: number) {
+/**
+ * Gamma log-likelihood with shape proportional to the cell's width, -shape (ln mean + power/mean) summed, with its score and
+ * Fisher information in the logarithmic parameters. Neighbouring cells of one width share their exponentials by a constant
+ * ratio, which saves most of the time; the mean of exp(-rate t) over a cell of width w is its value in the middle times
+ * sinh(x)/x, x = rate w/2.
+ */
+function evaluate(cells: Cells, theta: Float64Array, slopeCount: number, bandwidth_hz: number): Evaluation {
   const size = theta.length;
   const score = new Float64Array(size);
   const information = new Float64Array(size * size);
   const row = new Float64Array(size);
-  const model = unpack(theta, slopeCount);
+  const rates = new Float64Array(slopeCount);
+  const powers = new Float64Array(slopeCount);
+  const ratios = new Float64Array(slopeCount);
+  const widening = new Float64Array(slopeCount);
+  for (let j = 0; j < slopeCount; j++) rates[j] = Math.exp(theta[2 * j + 1]!);
+  const noise = size > 2 * slopeCount ? Math.exp(theta[2 * slopeCount]!) : 0;
+  let log_likelihood = 0;
+  let groupWidth = -1;
   for (let i = 0; i < cells.power.length; i++) {
     const t = cells.time_s[i]!;
     const width_s = cells.width_s[i]!;
-    let mean = model.noise;
+    const sameWidth = Math.abs(width_s - groupWidth) < 1e-9 * width_s;
+    let mean = noise;
     for (let j = 0; j < slopeCount; j++) {
-      const { amplitude, rate } = model.slopes[j]!;
-      const half = (rate * width_s) / 2;
-      const factor = spread(half);
-      const power = amplitude * Math.exp(-rate * t) * factor;
-      mean += power;
-      row[2 * j] = power;
-      row[2 * j + 1] = power * (-rate * t + (half < 1e-4 ? 0 : half / Math.tanh(half) - 1));
+      const rate = rates[j]!;
+      if (sameWidth) powers[j] = powers[j]! * ratios[j]!;
+      else {
+        const half = (rate * width_s) / 2;
+        const spread = half < 1e-4 ? 1 : Math.sinh(half) / half;
+        powers[j] = Math.exp(theta[2 * j]! - rate * t) * spread;
+        ratios[j] = Math.exp(-rate * width_s);
+        widening[j] = half < 1e-4 ? 0 : half / Math.tanh(half) - 1;
+      }
+      mean += powers[j]!;
+      row[2 * j] = powers[j]!;
+      row[2 * j + 1] = powers[j]! * (widening[j]! - rate * t);
     }
-    if (size > 2 * slopeCount) row[2 * slopeCount] = model.noise;
+    if (!sameWidth) groupWidth = width_s;
+    if (noise > 0) row[2 * slopeCount] = noise;
     const shape = bandwidth_hz * width_s;
-    const residual = (shape * (cells.power[i]! - mean)) / (mean * mean);
+    const power = cells.power[i]!;
+    log_likelihood -= shape * (Math.log(mean) + power / mean);
     const weight = shape / (mean * mean);
+    const residual = weight * (power - mean);
     for (let a = 0; a < size; a++) {
-      score[a] = score[a]! + residual * row[a]!;
-      for (let b = 0; b <= a; b++) information[a * size + b] = information[a * size + b]! + weight * row[a]! * row[b]!;
+      const part = row[a]!;
+      score[a] = score[a]! + residual * part;
+      for (let b = 0; b <= a; b++) information[a * size + b] = information[a * size + b]! + weight * part * row[b]!;
     }
   }
   for (let a = 0; a < size; a++) for (let b = 0; b < a; b++) information[b * size + a] = information[a * size + b]!;
-  return { score, information };
+  return { log_likelihood, score, information };
 }
 
 /** Inverse of a small symmetric positive matrix by Gauss and Jordan; null where it is singular. */
@@ -127,35 +140,92 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
   const slopeCount = start.slopes.length;
   let theta = pack(start);
   const size = theta.length;
-  let value = logLikelihood(cells, start, bandwidth_hz);
-  let covariance: Float64Array | null = null;
+  const step = new Float64Array(size);
+  let now = evaluate(cells, theta, slopeCount, bandwidth_hz);
+  let covariance = inverse(now.information, size);
   let converged = false;
-  for (let round = 0; round < ROUNDS && !converged; round++) {
-    const { score, information } = derivatives(cells, theta, slopeCount, bandwidth_hz);
-    covariance = inverse(information, size);
-    if (!covariance) return null;
-    const step = new Float64Array(size);
-    let gain = 0;
-    for (let a = 0; a < size; a++) {
-      for (let b = 0; b < size; b++) step[a] = step[a]! + covariance[a * size + b]! * score[b]!;
-      gain += step[a]! * score[a]!;
+  for (let round = 0; round < ROUNDS && covariance && !converged; round++) {
+    const gain = scoringStep(step, covariance, now.score);
+    const next = climb({ cells, theta, step, slopeCount, bandwidth_hz, from: now.log_likelihood });
+    if (!next) {
+      converged = gain < GAIN_LEFT;
+      break;
     }
-    const longest = step.reduce((most, part) => Math.max(most, Math.abs(part)), 0);
-    let share = Math.min(1, 2 / longest);
-    let moved = false;
-    for (let halving = 0; halving < 12 && !moved; halving++, share /= 2) {
-      const next = theta.map((part, a) => part + share * step[a]!);
-      const nextValue = logLikelihood(cells, unpack(next, slopeCount), bandwidth_hz);
-      if (nextValue >= value) {
-        converged = nextValue - value < TOLERANCE && gain < 1e-4;
-        theta = next;
-        value = nextValue;
-        moved = true;
-      }
-    }
-    if (!moved) converged = gain < 1e-4;
-    if (!moved) break;
+    converged = gain < GAIN_LEFT && next.evaluation.log_likelihood - now.log_likelihood < TOLERANCE;
+    theta = next.theta;
+    now = next.evaluation;
+    covariance = inverse(now.information, size);
   }
   if (!covariance) return null;
-  return { model: unpack(theta, slopeCount), log_likelihood: value, covariance, size, converged };
+  return { model: unpack(theta, slopeCount), log_likelihood: now.log_likelihood, covariance, size, converged };
+}
+
+/** Fills `out` with covariance times score; returns twice the gain in log-likelihood that the step promises. */
+function scoringStep(out: Float64Array, covariance: Float64Array, score: Float64Array): number {
+  const size = score.length;
+  let gain = 0;
+  for (let a = 0; a < size; a++) {
+    let sum = 0;
+    for (let b = 0; b < size; b++) sum += covariance[a * size + b]! * score[b]!;
+    out[a] = sum;
+    gain += sum * score[a]!;
+  }
+  return gain;
+}
+
+/** The step, shortened until the likelihood does not fall; null where no length helps. */
+function climb(at: {
+  cells: Cells;
+  theta: Float64Array;
+  step: Float64Array;
+  slopeCount: number;
+  bandwidth_hz: number;
+  from: number;
+}): { theta: Float64Array; evaluation: Evaluation } | null {
+  const longest = at.step.reduce((most, part) => Math.max(most, Math.abs(part)), 0);
+  let share = Math.min(1, STEP_MOST / longest);
+  for (let halving = 0; halving < HALVINGS; halving++, share /= 2) {
+    const theta = at.theta.map((part, a) => part + share * at.step[a]!);
+    const evaluation = evaluate(at.cells, theta, at.slopeCount, at.bandwidth_hz);
+    if (evaluation.log_likelihood >= at.from) return { theta, evaluation };
+  }
+  return null;
+}
+
+/**
+ * What a second exponential of a given rate would bring to a one-slope fit: Rao's score test at amplitude zero.
+ *
+ * Returns the statistic (chi-square with 1 degree of freedom where there is none) and the amplitude it points to, or null
+ * where that would be negative. Source: Rao, Proc. Camb. Phil. Soc. 44 (1948) 50-57 (from memory).
+ */
+export function scoreOfSecondSlope(
+  cells: Cells,
+  fit: DecayFit,
+  options: { rate: number; bandwidth_hz: number },
+): { statistic: number; amplitude: number } | null {
+  const { rate, bandwidth_hz } = options;
+  const { slopes, noise } = fit.model;
+  const only = slopes[0]!;
+  const size = fit.size;
+  const cross = new Float64Array(size);
+  let score = 0;
+  let own = 0;
+  for (let i = 0; i < cells.power.length; i++) {
+    const t = cells.time_s[i]!;
+    const power = only.amplitude * Math.exp(-only.rate * t);
+    const mean = power + noise;
+    const added = Math.exp(-rate * t);
+    const weight = (bandwidth_hz * cells.width_s[i]!) / (mean * mean);
+    score += weight * (cells.power[i]! - mean) * added;
+    own += weight * added * added;
+    cross[0] = cross[0]! + weight * added * power;
+    cross[1] = cross[1]! - weight * added * power * only.rate * t;
+    if (size > 2) cross[2] = cross[2]! + weight * added * noise;
+  }
+  let left = own;
+  for (let a = 0; a < size; a++) {
+    for (let b = 0; b < size; b++) left -= cross[a]! * fit.covariance[a * size + b]! * cross[b]!;
+  }
+  if (!(score > 0 && left > 1e-9 * own)) return null;
+  return { statistic: (score * score) / left, amplitude: score / left };
 }

@@ -1,35 +1,33 @@
 import type { Cells } from './cells.ts';
 import { type DecayModel, LN_MILLION } from './decay-model.ts';
-import { type DecayFit, fitDecay } from './likelihood.ts';
+import { type DecayFit, fitDecay, scoreOfSecondSlope } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
 
-/** Pairs of rates the search starts from, as multiples of the single rate. */
-const STARTS: readonly (readonly [number, number])[] = [
-  [1.25, 0.6],
-  [1.8, 0.75],
-  [1.1, 0.3],
-];
+/** Rates of a second slope that are looked for, as multiples of the one-slope rate. */
+const SOUGHT = [0.25, 0.5, 0.75, 1.5, 3];
+/** The search is left out where no second slope scores this much: far under what the information criterion will ask. */
+const SCORE_LEAST = 4;
 
-/** The best fit of two slopes that several starts lead to, the faster slope first; null where none settles. */
-export function fitTwoSlopes(cells: Cells, single: DecayModel, bandwidth_hz: number): DecayFit | null {
-  const { amplitude, rate } = single.slopes[0]!;
+/**
+ * Two slopes fitted to a decay, the faster first, from the second slope that scores best on the one-slope fit.
+ *
+ * Returns null where none promises anything or the fit does not settle.
+ */
+export function fitTwoSlopes(cells: Cells, one: DecayFit, bandwidth_hz: number): DecayFit | null {
+  const only = one.model.slopes[0]!;
+  const tried = SOUGHT.map((multiple) => {
+    const rate = multiple * only.rate;
+    return { rate, score: scoreOfSecondSlope(cells, one, { rate, bandwidth_hz }) };
+  });
+  const hopeful = tried.filter(({ score }) => (score?.statistic ?? 0) > SCORE_LEAST);
+  hopeful.sort((a, b) => b.score!.statistic - a.score!.statistic);
   let best: DecayFit | null = null;
-  const end_s = cells.time_s[cells.time_s.length - 1]!;
-  const fallen = single.noise > 0 ? Math.log(Math.max(10, amplitude / single.noise)) : rate * end_s;
-  for (const [fast, slow] of STARTS) {
-    // The two meet half way down the decay.
-    const meeting_s = (0.5 * fallen) / rate;
-    const start: DecayModel = {
-      slopes: [
-        { amplitude: amplitude * Math.exp(meeting_s * rate * (fast - 1)), rate: rate * fast },
-        { amplitude: amplitude * Math.exp(meeting_s * rate * (slow - 1)), rate: rate * slow },
-      ],
-      noise: single.noise,
-    };
-    const fit = fitDecay(cells, start, bandwidth_hz);
+  for (const { rate, score } of hopeful.slice(0, 2)) {
+    const slopes = [{ ...only }, { amplitude: score!.amplitude, rate }];
+    const fit = fitDecay(cells, { slopes, noise: one.model.noise }, bandwidth_hz);
     if (fit?.converged && (!best || fit.log_likelihood > best.log_likelihood)) best = fit;
   }
-  if (best) best.model.slopes.sort((a, b) => b.rate - a.rate);
+  best?.model.slopes.sort((a, b) => b.rate - a.rate);
   return best;
 }
 
