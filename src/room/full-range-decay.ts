@@ -2,7 +2,7 @@ import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { type Cells, cutCells } from './cells.ts';
 import { type DecayModel, decayEnergy, decayPower, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
 import { excess, scatterAbout } from './fit-check.ts';
-import { type DecayFit, fitDecay } from './likelihood.ts';
+import { type DecayFit, fitDecay, fitWithOrWithoutNoise } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
 import { decayLine } from './schroeder.ts';
 import { describeTwoSlopes, fitTwoSlopes } from './two-slopes.ts';
@@ -52,12 +52,6 @@ interface Rough {
   noise: number;
 }
 
-/** One slope with noise, or without where the samples hold none or the likelihood does not ask for it. */
-function fitOne(cells: Cells, start: DecayModel, bandwidth_hz: number): DecayFit | null {
-  const noisy = start.noise > 0 ? fitDecay(cells, start, bandwidth_hz) : null;
-  return noisy?.converged ? noisy : fitDecay(cells, { ...start, noise: 0 }, bandwidth_hz);
-}
-
 /** Exponential of a given decay time through the power measured over its first 10 dB. */
 function roughModel(decay: BandDecay, start_s: number, { decay_time_s, noise }: Rough): DecayModel {
   const rate = LN_MILLION / decay_time_s;
@@ -94,8 +88,12 @@ function fitOneSlope(
       bandwidth_hz: options.bandwidth_hz,
     });
     if (cells.power.length < 5 || cells.power.some((power) => !(power > 0))) return found;
-    const fit = fitOne(cells, found?.fit.model ?? roughModel(decay, start_s, now), options.statistical_hz);
-    if (!fit?.converged) return found;
+    const fit = fitWithOrWithoutNoise(
+      cells,
+      found?.fit.model ?? roughModel(decay, start_s, now),
+      options.statistical_hz,
+    );
+    if (!fit) return found;
     const time_s = LN_MILLION / fit.model.slopes[0]!.rate;
     const crossing_s = fit.model.noise > 0 ? Math.min(end_s, timeAtPower(fit.model, fit.model.noise)) : end_s;
     found = { fit, cells, start_s, time_s, crossing_s };

@@ -160,6 +160,17 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
   return { model: unpack(theta, slopeCount), log_likelihood: now.log_likelihood, covariance, size, converged };
 }
 
+/**
+ * The fit with steady noise, or without where the likelihood does not settle on any: the decay then fills the samples to their
+ * end. Null where neither settles.
+ */
+export function fitWithOrWithoutNoise(cells: Cells, start: DecayModel, bandwidth_hz: number): DecayFit | null {
+  const noisy = start.noise > 0 ? fitDecay(cells, start, bandwidth_hz) : null;
+  if (noisy?.converged) return noisy;
+  const bare = fitDecay(cells, { ...start, noise: 0 }, bandwidth_hz);
+  return bare?.converged ? bare : null;
+}
+
 /** Fills `out` with covariance times score; returns twice the gain in log-likelihood that the step promises. */
 function scoringStep(out: Float64Array, covariance: Float64Array, score: Float64Array): number {
   const size = score.length;

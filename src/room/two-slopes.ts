@@ -1,6 +1,6 @@
 import type { Cells } from './cells.ts';
 import { type DecayModel, LN_MILLION } from './decay-model.ts';
-import { type DecayFit, fitDecay, scoreOfSecondSlope } from './likelihood.ts';
+import { type DecayFit, fitWithOrWithoutNoise, scoreOfSecondSlope } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
 
 /** Rates of a second slope that are looked for, as multiples of the one-slope rate. */
@@ -24,8 +24,8 @@ export function fitTwoSlopes(cells: Cells, one: DecayFit, bandwidth_hz: number):
   let best: DecayFit | null = null;
   for (const { rate, score } of hopeful.slice(0, 2)) {
     const slopes = [{ ...only }, { amplitude: score!.amplitude, rate }];
-    const fit = fitDecay(cells, { slopes, noise: one.model.noise }, bandwidth_hz);
-    if (fit?.converged && (!best || fit.log_likelihood > best.log_likelihood)) best = fit;
+    const fit = fitWithOrWithoutNoise(cells, { slopes, noise: one.model.noise }, bandwidth_hz);
+    if (fit && (!best || fit.log_likelihood > best.log_likelihood)) best = fit;
   }
   best?.model.slopes.sort((a, b) => b.rate - a.rate);
   return best;
