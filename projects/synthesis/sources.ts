@@ -10,7 +10,7 @@ interface SourceCharacter {
   resonance_hz: readonly [number, number];
   resonance_db: readonly [number, number];
   quality: number;
-  /** Where the treble falls off, first order. */
+  /** Where the treble falls off, two first-order sections. */
   treble_hz: readonly [number, number];
   /** Span over which the sound of the hands or the wood is spread after its first instant. */
   spread_s: number;
@@ -28,7 +28,7 @@ const CHARACTERS: Record<SyntheticSource, SourceCharacter> = {
     spread_s: 0.0015,
   },
   balloon: {
-    bass_hz: [110, 190],
+    bass_hz: [60, 100],
     bass_sections: 1,
     resonance_hz: [450, 900],
     resonance_db: [3, 6],
@@ -60,7 +60,7 @@ export function soundOfSource(
   const within = ([low, high]: readonly [number, number]) => random.between(low, high);
   let sound: Float64Array = spread(random, response, Math.round(character.spread_s * rate_hz));
   for (let i = 0; i < character.bass_sections; i++) sound = highPass(sound, within(character.bass_hz) / rate_hz);
-  sound = lowPass(sound, within(character.treble_hz) / rate_hz);
+  for (let i = 0; i < 2; i++) sound = lowPass(sound, within(character.treble_hz) / rate_hz);
   sound = peaking(sound, within(character.resonance_hz) / rate_hz, {
     gain_db: within(character.resonance_db),
     quality: character.quality,

@@ -4,10 +4,14 @@ export interface ClippedRun {
   length: number;
   /** How far the true peak would have stood above the flat top, estimated, in dB. */
   overshoot_db: number;
+  /** How far the flat top lies under full scale, in dB; 0 at full scale. */
+  below_full_scale_db: number;
 }
 
 /** Samples within this share of the ceiling count as on it: two steps of 16 bits at full scale. */
 const ON_CEILING = 6e-5;
+/** A recording normalised to full scale touches it once or twice; one that was clipped, more often. */
+const FEWEST_AT_FULL_SCALE = 3;
 /** Flat tops below full scale must be at least this long: a sampled wave does not stand still at a peak between steep flanks. */
 const SHORTEST_RUN_BELOW_FULL_SCALE = 4;
 /** A flank counts as steep when the step into the flat top is this share of the ceiling. */
@@ -18,7 +22,7 @@ const QUIETEST_CEILING = 0.03;
 const MOST_OVERSHOOT_DB = 20;
 
 /**
- * The stretches where a recording was clipped: three or more samples running at full scale, or, below full scale, flat
+ * The stretches where a recording was clipped: samples at full scale, three or more of one sign, or, below full scale, flat
  * tops of four or more samples at the loudest level of either sign, each with a steep flank on both sides. The second
  * form is what remains when a clipped recording is turned down or normalised afterwards.
  *
@@ -52,20 +56,22 @@ function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
   const sign = Math.sign(ceiling);
   const near = size * (1 - ON_CEILING);
   const atFullScale = Math.abs(size - 1) < 1e-4;
-  const shortest = atFullScale ? 3 : SHORTEST_RUN_BELOW_FULL_SCALE;
+  const shortest = atFullScale ? 1 : SHORTEST_RUN_BELOW_FULL_SCALE;
   const runs: ClippedRun[] = [];
+  let onCeiling = 0;
   for (let i = 0; i < samples.length; i++) {
     if (samples[i]! * sign < near) continue;
     const start = i;
     while (i < samples.length && samples[i]! * sign >= near) i++;
     const length = i - start;
     if (length < shortest) continue;
+    onCeiling += length;
     const into = start > 0 ? size - samples[start - 1]! * sign : 0;
     const out = i < samples.length ? size - samples[i]! * sign : 0;
     if (!atFullScale && Math.min(into, out) < STEEP_FLANK * size) continue;
     const overshoot = (((into + out) / 2) * length) / 4;
     const overshoot_db = Math.min(MOST_OVERSHOOT_DB, 20 * Math.log10(1 + overshoot / size));
-    runs.push({ start, length, overshoot_db });
+    runs.push({ start, length, overshoot_db, below_full_scale_db: Math.max(0, -20 * Math.log10(size)) });
   }
-  return runs;
+  return atFullScale && onCeiling < FEWEST_AT_FULL_SCALE ? [] : runs;
 }

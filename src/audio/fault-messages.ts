@@ -1,12 +1,13 @@
+import type { SourceKind } from '../project/project.ts';
 import { FAULT_SEVERITY, type Fault, type FaultCode } from './faults.ts';
 
 /** What was found, for each fault: the figures its sentence needs. */
 export interface FaultFindings {
   unreadable: { message: string };
-  'too-short': { after_s: number } | { seconds: number };
+  'too-short': { after_s: number } | { seconds: number } | { cutInto: true };
   'no-event': Record<never, never>;
   silent: Record<never, never>;
-  clipped: { overshoot_db: number; at_s: number | null; below_full_scale_db: number };
+  clipped: { overshoot_db: number; below_full_scale_db: number };
   'automatic-gain': { rise_db: number; from_s: number; to_s: number };
   'noise-gate': { level_db: number; to_silence: boolean };
   'events-too-close': { kind: 'double-hit' | 'next-event' | 'other-sound'; after_s: number };
@@ -17,11 +18,19 @@ export interface FaultFindings {
   'lossy-coding': { cutoff_hz: number | null; coding: string };
   'mains-hum': { mains_hz: number; lift_db: number };
   'low-range': { range_db: number };
-  'no-bass': { source: string | null; below_hz: number };
+  'no-bass': { source: SourceKind | null; below_hz: number };
   'dc-offset': { share: number };
   'channel-chosen': { channel: number; channels: number };
   'kind-guessed': { kind: string };
 }
+
+const SOURCE_WORDS: Record<SourceKind, string> = {
+  clap: 'a hand clap',
+  balloon: 'the balloon',
+  pistol: 'the pistol',
+  board: 'the boards',
+  loudspeaker: 'the loudspeaker',
+};
 
 const seconds = (value: number) => `${value.toFixed(2)} s`;
 const decibels = (value: number) => `${Math.round(value)} dB`;
@@ -30,21 +39,22 @@ const decibels = (value: number) => `${Math.round(value)} dB`;
 const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string } = {
   unreadable: ({ message }) => message,
   'too-short': (found) =>
-    'after_s' in found
-      ? `the recording stops ${seconds(found.after_s)} after the sound, before the decay has reached the noise: keep recording two seconds longer`
-      : `only ${seconds(found.seconds)} long: record at least two seconds, and keep still after the last clap`,
+    'cutInto' in found
+      ? 'the recording starts in the middle of the sound: start recording a second before the clap'
+      : 'after_s' in found
+        ? `the recording stops ${seconds(found.after_s)} after the sound, before the decay has reached the noise: keep recording two seconds longer`
+        : `only ${seconds(found.seconds)} long: record at least two seconds, and keep still after the last clap`,
   'no-event': () =>
     'no clap or pop was found: it must rise 30 dB or more above the noise of the room; clap harder, nearer or with boards',
   silent: () => 'nothing but silence: check the input, the cable and the gain, then record again',
-  clipped: ({ overshoot_db, at_s, below_full_scale_db }) => {
-    const where = at_s === null ? '' : ` at ${seconds(at_s)}`;
+  clipped: ({ overshoot_db, below_full_scale_db }) => {
     const top = below_full_scale_db > 0.5 ? `, its tops flat ${decibels(below_full_scale_db)} under full scale` : '';
-    return `clipped${where}${top}: lower the gain by about ${decibels(overshoot_db + 6)} and record again`;
+    return `clipped${top}: lower the gain by about ${decibels(overshoot_db + 6)} and record again`;
   },
   'automatic-gain': ({ rise_db, from_s, to_s }) =>
     `the recorder's automatic gain or limiter is on: the tail rises ${decibels(rise_db)} between ${seconds(from_s)} and ${seconds(to_s)}; set the gain by hand and record again`,
   'noise-gate': ({ level_db, to_silence }) =>
-    `a noise gate or noise reduction cut the tail ${to_silence ? 'to silence ' : ''}at ${decibels(level_db)}: turn such processing off and record again`,
+    `a noise gate or noise reduction cut the tail${to_silence ? ' to silence' : ''} ${decibels(-level_db)} under its peak: turn such processing off and record again`,
   'events-too-close': ({ kind, after_s }) => {
     switch (kind) {
       case 'double-hit':
@@ -68,8 +78,11 @@ const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string }
     `mains hum at ${mains_hz} Hz and its harmonics lifts the noise in the bass by ${decibels(lift_db)}: try batteries, another socket or a balanced cable`,
   'low-range': ({ range_db }) =>
     `the sound stands only ${decibels(range_db)} above the noise: make it louder, or the room quieter`,
-  'no-bass': ({ source, below_hz }) =>
-    `${source ?? 'this source'} has too little below ${below_hz} Hz here: use a balloon or the sweep for the bass`,
+  'no-bass': ({ source, below_hz }) => {
+    const mend =
+      source === 'balloon' || source === 'loudspeaker' ? 'use the sweep, louder,' : 'use a balloon or the sweep';
+    return `${source === null ? 'the source' : SOURCE_WORDS[source]} has too little below ${below_hz} Hz here: ${mend} for the bass`;
+  },
   'dc-offset': ({ share }) => `a constant offset of ${(share * 100).toFixed(1)} % of full scale was taken away`,
   'channel-chosen': ({ channel, channels }) => `channel ${channel} of ${channels} is used`,
   'kind-guessed': ({ kind }) => `taken for ${kind} by its sound: write kind: ${kind} in the project file to settle it`,

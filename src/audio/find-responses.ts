@@ -18,6 +18,17 @@ export interface FoundResponses {
   faults: Fault[];
 }
 
+/** Where the quiet after a response lies, in frames of the traces: what a search for faults looks at. */
+export interface QuietAfter {
+  start: number;
+  /** The decay has come down to the noise; null where it never does. */
+  reached: number | null;
+  /** The next sudden sound, or the end of the recording. */
+  next: number;
+}
+
+/** Shorter recordings hold no decay: 50 ms. */
+const SHORTEST_FRAMES = 50;
 /** What a cut holds before time zero, where the file has it. */
 const LEAD_S = 0.02;
 /** A cut holds the decay and then noise: at most so much of it, and at most so many times the decay. */
@@ -40,12 +51,24 @@ const SHORTEST_SIBLING = 0.4;
  * @param samples one channel, full scale 1, its mean taken away
  * @returns responses in order of time, and faults of the take as a whole; the cuts are views into `samples`
  */
-export function findResponses(samples: Float64Array, { rate_hz, kind }: FindResponsesOptions): FoundResponses {
-  const traces = eventTraces(samples, rate_hz);
-  if (traces.highLevels.frames < 50) {
-    return { responses: [], faults: [faultMessage('too-short', { seconds: samples.length / rate_hz })] };
+export function findResponses(samples: Float64Array, options: FindResponsesOptions): FoundResponses {
+  const { responses, faults } = findInTraces(samples, eventTraces(samples, options.rate_hz), options);
+  return { responses, faults };
+}
+
+/**
+ * The same, for a caller who has the traces already; with what lies after each response.
+ */
+export function findInTraces(
+  samples: Float64Array,
+  traces: EventTraces,
+  { rate_hz, kind }: FindResponsesOptions,
+): FoundResponses & { quiet: QuietAfter[] } {
+  if (traces.highLevels.frames < SHORTEST_FRAMES) {
+    const fault = faultMessage('too-short', { seconds: samples.length / rate_hz });
+    return { responses: [], faults: [fault], quiet: [] };
   }
-  if (kind === 'response') return onlyResponse(samples, traces, rate_hz);
+  if (kind === 'response') return { ...onlyResponse(samples, traces, rate_hz), quiet: [] };
   const candidates = eventCandidates(traces.highLevels, traces.highFloor_db);
   const judged = candidates.map((candidate, i) => judgeEvent(traces, candidate, candidates[i + 1]?.start ?? null));
   const kept = likeSiblings(judged);
@@ -53,8 +76,13 @@ export function findResponses(samples: Float64Array, { rate_hz, kind }: FindResp
     const previousEnd = i === 0 ? 0 : kept[i - 1]!.candidate.peak + 1;
     return cutResponse(samples, traces, { event, rate_hz, previousEnd });
   });
-  const faults = responses.some((response) => response.used) ? [] : [worstOf(responses)];
-  return { responses, faults };
+  const starts = candidates.map((candidate) => candidate.start);
+  const quiet = kept.map(({ candidate: { start }, reached }) => ({
+    start,
+    reached,
+    next: starts.find((other) => other > start) ?? traces.highLevels.frames,
+  }));
+  return { responses, faults: responses.some((response) => response.used) ? [] : [commonestFault(responses)], quiet };
 }
 
 /** Leaves out what is no clap, and what is too quiet or too short beside the claps of the same take. */
@@ -86,6 +114,8 @@ function cutResponse(
     from: Math.max(0, (candidate.start - 2) * frame_samples),
     to: (candidate.peak + 2) * frame_samples,
   });
+  // A file that starts above the threshold has lost the rise, and how much of the direct sound nobody knows.
+  const fault = zero === 0 ? faultMessage('too-short', { cutInto: true }) : event.fault;
   const start = Math.max(0, previousEnd * frame_samples, zero - Math.round(LEAD_S * rate_hz));
   const decayed = (reached ?? event.end) * frame_samples - zero;
   const longest = zero + Math.max(LONGEST_AFTER_S * rate_hz, LONGEST_AFTER_DECAYS * decayed);
@@ -95,8 +125,8 @@ function cutResponse(
     onset_s: zero / rate_hz,
     samples: samples.subarray(start, Math.max(zero + 1, Math.round(end))),
     zero_sample: zero - start,
-    used: event.fault === null,
-    faults: event.fault === null ? [] : [event.fault],
+    used: fault === null,
+    faults: fault === null ? [] : [fault],
   };
 }
 
@@ -139,8 +169,8 @@ function loudestFrame({ highLevels }: EventTraces): Pick<Candidate, 'peak'> & { 
   return { frame, peak: frame, level_db };
 }
 
-/** Where no response can be used, the take has the fault that most of them have. */
-function worstOf(responses: Response[]): Fault {
+/** Where no response can be used, the take has the fault that most of them have; where there is none, it has no event. */
+export function commonestFault(responses: Response[]): Fault {
   const counted = new Map<string, { fault: Fault; count: number }>();
   for (const fault of responses.flatMap((response) => response.faults)) {
     const seen = counted.get(fault.code);

@@ -1,0 +1,74 @@
+import { type LevelTrace, meanLevel_db } from './level-trace.ts';
+
+export interface GainDrift {
+  rise_db: number;
+  /** Times after the event between which the level rises. */
+  from_s: number;
+  to_s: number;
+}
+
+const WINDOW = 50;
+const LEAST_WINDOWS = 6;
+const LONGEST_FRAMES = 1500;
+/** A rise from one window to the next by more than this is another sound, not a gain that is turned up. */
+const SUDDEN_DB = 5;
+/** Rise that several events must share, or that one must show alone. */
+const SHARED = { rise_db: 3, correlation: 0.75, share: 0.6 };
+const ALONE = { rise_db: 5, correlation: 0.9 };
+
+/**
+ * Whether a recorder's automatic gain or a limiter works on a take: after its decay has come down, the noise climbs
+ * steadily instead of staying level, and does so after most of the events. Common practice, no source.
+ *
+ * @param trace level of the signal
+ * @param stretches for each event the frame of the direct sound, the frame at which the decay has come down, and the end
+ *   of the quiet after it
+ * @returns the median climb, null where there is none or the quiet stretches are too short to tell
+ */
+export function gainDrift(
+  trace: LevelTrace,
+  stretches: { start: number; from: number; to: number }[],
+): GainDrift | null {
+  const climbs = stretches.flatMap((stretch) => climbOf(trace, stretch) ?? []);
+  if (climbs.length === 0) return null;
+  const bounds = climbs.length === 1 ? ALONE : SHARED;
+  const risen = climbs.filter((climb) => climb.rise_db >= bounds.rise_db && climb.correlation >= bounds.correlation);
+  if (climbs.length > 1 && (risen.length < 2 || risen.length < SHARED.share * climbs.length)) return null;
+  risen.sort((a, b) => a.rise_db - b.rise_db);
+  return risen[Math.floor(risen.length / 2)] ?? null;
+}
+
+function climbOf(
+  trace: LevelTrace,
+  { start, from, to }: { start: number; from: number; to: number },
+): (GainDrift & { correlation: number }) | null {
+  const levels: number[] = [];
+  for (let frame = from; frame + WINDOW <= Math.min(to, from + LONGEST_FRAMES); frame += WINDOW) {
+    const level = meanLevel_db(trace, frame, frame + WINDOW);
+    if (levels.length > 0 && level > levels.at(-1)! + SUDDEN_DB) break;
+    levels.push(level);
+  }
+  if (levels.length < LEAST_WINDOWS) return null;
+  // The climb begins at the lowest level of the first half: before it the last of the decay may still fall.
+  const lowest = levels.indexOf(Math.min(...levels.slice(0, Math.ceil(levels.length / 2))));
+  const climb = levels.slice(lowest);
+  if (climb.length < LEAST_WINDOWS / 2) return null;
+  const { slope, correlation } = lineThrough(climb);
+  const at_s = (window: number) => (from - start + window * WINDOW) * trace.frame_s;
+  return { rise_db: slope * (climb.length - 1), correlation, from_s: at_s(lowest), to_s: at_s(levels.length) };
+}
+
+function lineThrough(values: number[]): { slope: number; correlation: number } {
+  const n = values.length;
+  const meanX = (n - 1) / 2;
+  const meanY = values.reduce((sum, value) => sum + value, 0) / n;
+  let xx = 0;
+  let xy = 0;
+  let yy = 0;
+  values.forEach((value, i) => {
+    xx += (i - meanX) ** 2;
+    xy += (i - meanX) * (value - meanY);
+    yy += (value - meanY) ** 2;
+  });
+  return { slope: xy / xx, correlation: yy === 0 ? 0 : xy / Math.sqrt(xx * yy) };
+}

@@ -1,0 +1,67 @@
+import { meanPower_db, type PowerSpectrum, powerSpectrum } from './power-spectrum.ts';
+
+export interface MainsHum {
+  mains_hz: 50 | 60;
+  /** By how much the hum lifts the noise of the octave it spoils most, 63 to 250 Hz. */
+  lift_db: number;
+}
+
+const HARMONICS = 10;
+/** A harmonic stands out when it is so far above what lies beside it. */
+const LINE_DB = 14;
+const LEAST_LINES = 3;
+/** Hum that lifts the bass by less harms nothing. */
+const LEAST_LIFT_DB = 3;
+const BASS_OCTAVES_HZ = [63, 125, 250];
+
+/**
+ * Mains hum in the quiet parts of a recording: at least three of the first ten harmonics of 50 or 60 Hz standing clear of
+ * the noise beside them, and lifting one of the low octaves by 3 dB or more. Common practice, no source.
+ *
+ * @param quiet stretches in which nothing but noise is heard
+ * @returns null where there is none, or where no stretch is long enough (0.7 s or so) to tell
+ */
+export function mainsHum(quiet: Float64Array[], rate_hz: number): MainsHum | null {
+  const size = 2 ** Math.floor(Math.log2(0.75 * rate_hz));
+  const spectrum = powerSpectrum(quiet, { rate_hz, size });
+  if (spectrum === null) return null;
+  let strongest: MainsHum | null = null;
+  for (const mains_hz of [50, 60] as const) {
+    const lines = Array.from({ length: HARMONICS }, (_, i) => (i + 1) * mains_hz).filter(
+      (line_hz) => lineOverNoise_db(spectrum, line_hz) >= LINE_DB,
+    );
+    if (lines.length < LEAST_LINES) continue;
+    const lift_db = Math.max(...BASS_OCTAVES_HZ.map((centre_hz) => octaveLift_db(spectrum, centre_hz, lines)));
+    if (lift_db >= LEAST_LIFT_DB && lift_db > (strongest?.lift_db ?? 0)) strongest = { mains_hz, lift_db };
+  }
+  return strongest;
+}
+
+/** Mains wander by some tenths of a hertz, and the window spreads a line over three bins. */
+const HALF_LINE_HZ = 3.2;
+const BESIDE_HZ = 14;
+
+function lineOverNoise_db(spectrum: PowerSpectrum, line_hz: number): number {
+  return meanPower_db(spectrum, line_hz - HALF_LINE_HZ, line_hz + HALF_LINE_HZ) - beside_db(spectrum, line_hz);
+}
+
+/** Level of the noise to both sides of a line. */
+function beside_db(spectrum: PowerSpectrum, line_hz: number): number {
+  const below = meanPower_db(spectrum, line_hz - BESIDE_HZ, line_hz - HALF_LINE_HZ - spectrum.step_hz);
+  const above = meanPower_db(spectrum, line_hz + HALF_LINE_HZ + spectrum.step_hz, line_hz + BESIDE_HZ);
+  return 10 * Math.log10((10 ** (below / 10) + 10 ** (above / 10)) / 2);
+}
+
+function octaveLift_db(spectrum: PowerSpectrum, centre_hz: number, lines: number[]): number {
+  const from_hz = centre_hz / Math.SQRT2;
+  const to_hz = centre_hz * Math.SQRT2;
+  const bins = (to_hz - from_hz) / spectrum.step_hz;
+  const whole = bins * 10 ** (meanPower_db(spectrum, from_hz, to_hz) / 10);
+  const hum = lines
+    .filter((line_hz) => line_hz > from_hz && line_hz < to_hz)
+    .reduce((sum, line_hz) => {
+      const line = 10 ** (meanPower_db(spectrum, line_hz - HALF_LINE_HZ, line_hz + HALF_LINE_HZ) / 10);
+      return sum + ((line - 10 ** (beside_db(spectrum, line_hz) / 10)) * 2 * HALF_LINE_HZ) / spectrum.step_hz;
+    }, 0);
+  return 10 * Math.log10(whole / Math.max(whole - hum, whole * 1e-6));
+}

@@ -1,0 +1,60 @@
+import { type LevelTrace, meanLevel_db, SILENCE_DB } from './level-trace.ts';
+
+export interface GateCut {
+  /** Level at which the tail was cut, relative to the loudest millisecond of the event; negative. */
+  level_db: number;
+  to_silence: boolean;
+}
+
+/** Tails are looked at from here on; before it reflections make steps of their own. */
+const EARLIEST_FRAMES = 50;
+/**
+ * A step: so much falls within `fall` frames, while in the `before` frames ahead of it not even `share` of that fell. A
+ * decay falls ever more slowly, never suddenly faster. Common practice, no source.
+ */
+const STEPS = [
+  { fall: 15, least_db: 10, before: 60, share: 0.5 },
+  { fall: 50, least_db: 18, before: 80, share: 0.4 },
+] as const;
+const WINDOW = 10;
+/** After a gate has shut, the level stays down for at least so long. */
+const STAYS_FRAMES = 60;
+
+/**
+ * Whether a gate or noise reduction cut the tail of an event: a sudden step down in the level, or digital silence where the
+ * tail was well above the resolution.
+ *
+ * @param trace level of the signal
+ * @param from frame of the direct sound
+ * @param to end of the stretch in which nothing else sounds
+ * @param resolution_db level of one step of the coding relative to full scale; SILENCE_DB for float
+ */
+export function gateCut(
+  trace: LevelTrace,
+  { from, to, resolution_db }: { from: number; to: number; resolution_db: number },
+): GateCut | null {
+  let peak_db = SILENCE_DB;
+  for (let frame = from; frame < Math.min(from + 10, trace.frames); frame++) {
+    peak_db = Math.max(peak_db, meanLevel_db(trace, frame, frame + 1));
+  }
+  const level = (frame: number) => meanLevel_db(trace, frame, frame + WINDOW);
+  for (let frame = from + EARLIEST_FRAMES; frame + WINDOW < to; frame++) {
+    const now_db = level(frame);
+    if (now_db < resolution_db + 6) return null;
+    for (const { fall, least_db, before, share } of STEPS) {
+      if (frame + WINDOW + fall > to || frame - before < from + 10) continue;
+      const fell_db = now_db - level(frame + fall);
+      if (fell_db < least_db || level(frame - before) - now_db > share * fell_db) continue;
+      const later_db = highest(level, frame + fall, Math.min(frame + fall + STAYS_FRAMES, to - WINDOW));
+      if (later_db > now_db - 0.7 * least_db) continue;
+      return { level_db: now_db - peak_db, to_silence: level(frame + fall + WINDOW) <= SILENCE_DB };
+    }
+  }
+  return null;
+}
+
+function highest(level: (frame: number) => number, from: number, to: number): number {
+  let most = SILENCE_DB;
+  for (let frame = from; frame < to; frame += 5) most = Math.max(most, level(frame));
+  return most;
+}

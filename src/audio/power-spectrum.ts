@@ -1,0 +1,45 @@
+import { spectrumOf } from '../signal/fft.ts';
+
+/** Mean power in each bin of a transform; bin k stands for k * step_hz. */
+export interface PowerSpectrum {
+  step_hz: number;
+  power: Float64Array;
+}
+
+/**
+ * Power spectrum by averaging over half-overlapping stretches under a Hann window (Welch 1967). Only the shape is meant to
+ * be read: the scale is arbitrary, though the same for all calls of one size.
+ *
+ * @param stretches signals to average over; those shorter than `size` are left out
+ * @param options.size samples a stretch, a power of two
+ * @param options.hop samples from one stretch to the next: half a stretch, or more to save time
+ * @returns null where no stretch is long enough
+ */
+export function powerSpectrum(
+  stretches: Float64Array[],
+  { rate_hz, size, hop = size / 2 }: { rate_hz: number; size: number; hop?: number },
+): PowerSpectrum | null {
+  const window = Float64Array.from({ length: size }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size));
+  const power = new Float64Array(size / 2 + 1);
+  const piece = new Float64Array(size);
+  let count = 0;
+  for (const samples of stretches) {
+    for (let at = 0; at + size <= samples.length; at += hop) {
+      for (let i = 0; i < size; i++) piece[i] = samples[at + i]! * window[i]!;
+      const spectrum = spectrumOf(piece, size);
+      for (let bin = 0; bin <= size / 2; bin++) power[bin]! += spectrum[2 * bin]! ** 2 + spectrum[2 * bin + 1]! ** 2;
+      count++;
+    }
+  }
+  if (count === 0) return null;
+  return { step_hz: rate_hz / size, power: power.map((value) => value / count) };
+}
+
+/** Mean power of the bins from one frequency to another, in dB on the scale of the spectrum; -Infinity where there is none. */
+export function meanPower_db({ step_hz, power }: PowerSpectrum, from_hz: number, to_hz: number): number {
+  const first = Math.max(1, Math.ceil(from_hz / step_hz));
+  const last = Math.min(power.length - 1, Math.floor(to_hz / step_hz));
+  let sum = 0;
+  for (let bin = first; bin <= last; bin++) sum += power[bin]!;
+  return last < first ? Number.NEGATIVE_INFINITY : 10 * Math.log10(sum / (last - first + 1));
+}
