@@ -37,7 +37,12 @@ function legendShape(labels: readonly string[]): { columns: number; labelLimit: 
 
 /** The channel of a shaded zone, which brings its own entry in the legend. */
 export function zoneChannel() {
-  return { field: 'role', type: 'nominal' as const, scale: { range: [WASH] }, legend: { symbolType: 'square' } };
+  return {
+    field: 'role',
+    type: 'nominal' as const,
+    scale: { range: [WASH] },
+    legend: { symbolType: 'square', labelLimit: 0 },
+  };
 }
 
 /** The target range as a shaded step a band; nothing where there is none for the bands drawn. */

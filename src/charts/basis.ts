@@ -1,5 +1,5 @@
 import type { Config, TopLevelSpec } from 'vega-lite';
-import { accentColour, COLUMN_PX, PANEL_GAP_PX, themeConfig } from './theme.ts';
+import { accentColour, COLUMN_PX, PANEL_GAP_PX, PANEL_LEGEND_GAP_PX, themeConfig } from './theme.ts';
 import type { ChartWords } from './words.ts';
 
 const SCHEMA = 'https://vega.github.io/schema/vega-lite/v6.json';
@@ -38,5 +38,6 @@ export function frame(basis: ChartBasis): {
 
 /** As {@link frame}, for charts of several panels, which set the widths of their panels themselves. */
 export function panels(basis: ChartBasis): { $schema: string; config: Config; spacing: number } {
-  return { $schema: SCHEMA, config: basis.config, spacing: PANEL_GAP_PX };
+  const legend = { ...basis.config.legend, offset: PANEL_LEGEND_GAP_PX };
+  return { $schema: SCHEMA, config: { ...basis.config, legend }, spacing: PANEL_GAP_PX };
 }

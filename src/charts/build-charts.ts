@@ -1,10 +1,10 @@
 import { type FigureKind, figureId } from '../report/figure.ts';
 import { formatNumber, withUnit } from '../report/format.ts';
-import type { ResponseTrace, Results, TakeResult } from '../report/results.ts';
+import type { ResponseTrace, Results } from '../report/results.ts';
 import type { BandQuantity } from '../room/reading.ts';
-import type { Change, StageFinding } from '../statistics/finding.ts';
+import type { Change } from '../statistics/finding.ts';
 import { JUST_NOTICEABLE } from '../statistics/just-noticeable.ts';
-import { type BandChange, type BandValue, bandsOf, type TargetBand } from './band-rows.ts';
+import type { TargetBand } from './band-rows.ts';
 import { type ChartBasis, chartBasis } from './basis.ts';
 import { changeByBand } from './change-by-band.ts';
 import { type Chart, isDrawn, type SkippedChart } from './chart.ts';
@@ -13,7 +13,8 @@ import { decayCurves } from './decay-curves.ts';
 import { earlyReflections } from './early-reflections.ts';
 import { pickTraces } from './pick-traces.ts';
 import { type ProgressRow, progress } from './progress.ts';
-import { quality, TAKES_A_CHART, type TakeRange } from './quality.ts';
+import { quality, TAKES_A_CHART } from './quality.ts';
+import { changeRows, stageRows, takeRange } from './rows.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
 import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
@@ -73,18 +74,6 @@ export function mainChange(changes: readonly Change[], stages: readonly Labelled
   return whole ?? changes.at(-1) ?? null;
 }
 
-/** The octave values of one quantity, ready to be drawn: the interval is the value with its expanded uncertainty. */
-export function stageRows(stages: readonly StageFinding[], quantity: BandQuantity): BandValue[] {
-  return stages.flatMap((stage) =>
-    stage.values.flatMap((row) => {
-      if (row.quantity !== quantity || row.width !== 'octave' || row.centre_hz === 'mid') return [];
-      const reach = row.expanded_uncertainty ?? 0;
-      const [low, high] = row.value === null ? [null, null] : [row.value - reach, row.value + reach];
-      return [{ stage: stage.id, centre_hz: row.centre_hz, value: row.value, low, high }];
-    }),
-  );
-}
-
 type Found = { results: Results; stages: LabelledStage[] };
 
 function coverOf(found: Found & { quantity: BandQuantity }, basis: ChartBasis): Chart | SkippedChart {
@@ -133,17 +122,6 @@ function changeOf(
   );
 }
 
-/** The octave changes of one quantity: in per cent for times, as they stand for levels. */
-function changeRows(change: Change, quantity: BandQuantity): BandChange[] {
-  return change.values.flatMap((row): BandChange[] => {
-    if (row.quantity !== quantity || row.width !== 'octave' || row.centre_hz === 'mid') return [];
-    const { centre_hz, verdict } = row;
-    return quantity.endsWith('_s')
-      ? [{ centre_hz, verdict, value: row.percent, low: row.percent_low, high: row.percent_high }]
-      : [{ centre_hz, verdict, value: row.difference, low: row.low, high: row.high }];
-  });
-}
-
 function traceCharts(found: Found & { traces: readonly ResponseTrace[] }, basis: ChartBasis): (Chart | SkippedChart)[] {
   const ends = mainEnds(found);
   if (!ends) return [];
@@ -182,27 +160,14 @@ function qualityCharts({ takes }: Results, basis: ChartBasis): (Chart | SkippedC
     .map(takeRange)
     .filter((take) => take.ranges.length > 0);
   const pages = Math.max(1, Math.ceil(ranges.length / TAKES_A_CHART));
+  const rows = Math.ceil(ranges.length / pages);
   return Array.from({ length: pages }, (_, page) =>
     quality(
       {
         id: page === 0 ? 'quality' : `quality-${page + 1}`,
-        takes: ranges.slice(page * TAKES_A_CHART, (page + 1) * TAKES_A_CHART),
+        takes: ranges.slice(page * rows, (page + 1) * rows),
       },
       basis,
     ),
   );
-}
-
-/** The least range of a take's used responses in each octave. */
-function takeRange(take: TakeResult): TakeRange {
-  const bands = take.responses.filter((response) => response.used).flatMap((response) => response.bands);
-  const octaves = bands.filter((band) => band.width === 'octave');
-  return {
-    file: take.file,
-    ranges: bandsOf(octaves).map((centre_hz) => {
-      const ranges = octaves.filter((band) => band.centre_hz === centre_hz).map((band) => band.range_db);
-      const known = ranges.filter((range) => range !== null);
-      return { centre_hz, range_db: known.length === ranges.length ? Math.min(...known) : null };
-    }),
-  };
 }

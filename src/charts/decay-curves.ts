@@ -6,12 +6,15 @@ import type { Chart, SkippedChart } from './chart.ts';
 import { bandName } from './label.ts';
 import type { TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
-import { HEIGHT_PX, PANEL_COLUMNS, panelWidth_px } from './theme.ts';
+import { HEIGHT_PX, LINE_SYMBOL, PANEL_COLUMNS, panelWidth_px } from './theme.ts';
 import { curvePoints, FLOOR_DB, type TracePoint } from './trace-rows.ts';
 
 /** Levels between which T20 is read: ISO 3382-1:2009, definition of reverberation time. */
 const T20_FROM_DB = -5;
 const T20_TO_DB = -25;
+
+/** Keeps the label of 0 dB within the panel, so that the titles of all panels stand in one line. */
+const HEADROOM_DB = 4;
 
 interface DrawnCurve {
   stage: LabelledStage;
@@ -80,19 +83,26 @@ function panelLayers(panel: {
     field: 'time_s',
     type: 'quantitative' as const,
     scale: { domain: [0, panel.end_s], nice: false },
-    axis: { title: null, tickCount: 3, labelFlush: true, labelExpr: `datum.label + ' ${panel.seconds}'` },
+    axis: {
+      title: null,
+      tickCount: 3,
+      format: '~g',
+      labelExpr: `datum.label + ${JSON.stringify(` ${panel.seconds}`)}`,
+    },
   };
   const y = {
     field: 'level_db',
     type: 'quantitative' as const,
-    scale: { domain: [FLOOR_DB, 0], nice: false, clamp: false },
+    scale: { domain: [FLOOR_DB, HEADROOM_DB], nice: false },
     axis: { title: null, values: [0, -20, -40, -60], labels: panel.scale },
   };
-  const { stroke, strokeDash } = stageChannels(panel.stages);
+  const channels = stageChannels(panel.stages);
+  const legend = { ...channels.stroke.legend, symbolSize: LINE_SYMBOL };
+  const stroke = { ...channels.stroke, legend };
+  const strokeDash = { ...channels.strokeDash, field: 'stage', legend };
   const rows = panel.drawn.flatMap(({ stage, points }) =>
     points.map(({ time_s, level_db }) => ({
       stage: stage.label,
-      line: stage.label,
       time_s: rounded(time_s, 4),
       level_db: rounded(level_db, 1),
     })),
@@ -104,9 +114,9 @@ function panelLayers(panel: {
       : [{ stage: stage.label, level_db: rounded(curve.noise_db, 1) }],
   );
   return [
-    { data: { values: noise }, mark: { type: 'rule', style: 'noise' }, encoding: { y, stroke } },
-    { data: { values: fitted }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
     { data: { values: rows }, mark: { type: 'line' }, encoding: { x, y, stroke, strokeDash } },
+    { data: { values: fitted }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
+    { data: { values: noise }, mark: { type: 'rule', style: 'noise' }, encoding: { y, stroke } },
   ];
 }
 

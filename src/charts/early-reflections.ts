@@ -1,10 +1,11 @@
 import { formatList, formatNumber, withUnit } from '../report/format.ts';
 import type { Reflection } from '../room/reading.ts';
+import { zoneChannel } from './band-layers.ts';
 import { type ChartBasis, type Layer, panels } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import type { PickedTrace, TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
-import { FULL_PANEL_PX, HEIGHT_PX, WASH } from './theme.ts';
+import { FULL_PANEL_PX, HEIGHT_PX, PAPER } from './theme.ts';
 import { earlyPoints } from './trace-rows.ts';
 
 /** Early reflections at least 10 dB below the direct sound within 15 ms: EBU Tech 3276, 2nd ed. 1998 (from memory). */
@@ -12,8 +13,9 @@ const STRONG_DB = -10;
 const STRONG_MS = 15;
 const SPAN_MS = 50;
 const BOTTOM_DB = -40;
-/** Reflections that carry their path length in the picture: the strongest few. */
-const NAMED = 4;
+/** Reflections that carry their path length in the picture: the strongest few that leave room for the words. */
+const NAMED = 5;
+const ROOM_MS = 4.5;
 
 /**
  * The first 50 ms before and after: energy-time curve, each reflection marked, the strongest with the extra length of their
@@ -54,7 +56,7 @@ interface Side {
 }
 
 function side(stage: LabelledStage, picked: PickedTrace): Side {
-  const reflections = picked.reflections.filter((one) => one.delay_s * 1000 <= SPAN_MS);
+  const reflections = picked.reflections.filter((one) => one.delay_s * 1000 <= SPAN_MS && one.level_db >= BOTTOM_DB);
   return { stage, points: earlyPoints(picked.trace.early), reflections };
 }
 
@@ -63,7 +65,12 @@ function isStrong(reflection: Reflection): boolean {
 }
 
 function strongestOf(reflections: readonly Reflection[]): Reflection[] {
-  return [...reflections].sort((a, b) => b.level_db - a.level_db).slice(0, NAMED);
+  const named: Reflection[] = [];
+  for (const one of [...reflections].sort((a, b) => b.level_db - a.level_db)) {
+    const free = named.every((other) => Math.abs(other.delay_s - one.delay_s) * 1000 >= ROOM_MS);
+    if (free && named.length < NAMED) named.push(one);
+  }
+  return named;
 }
 
 function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }): Layer[] {
@@ -98,12 +105,7 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
         x2: { field: 'to_ms' },
         y: { ...y, field: 'low' },
         y2: { field: 'high' },
-        color: {
-          field: 'role',
-          type: 'nominal',
-          scale: { range: [WASH] },
-          legend: { symbolType: 'square', labelLimit: 480 },
-        },
+        color: zoneChannel(),
       },
     },
     { data: { values: one.points }, mark: { type: 'line', style: 'energy', clip: true }, encoding: { x, y } },
@@ -114,14 +116,16 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
         x,
         y,
         stroke: { value: accent },
-        fill: { condition: { test: 'datum.strong', value: accent }, value: '#ffffff' },
+        fill: { condition: { test: 'datum.strong', value: accent }, value: PAPER },
       },
     },
-    {
-      data: { values: marks.filter((mark) => mark.path !== '') },
-      mark: { type: 'text', style: 'path' },
-      encoding: { x, y, text: { field: 'path' } },
-    },
+    ...['halo', 'path'].map(
+      (style): Layer => ({
+        data: { values: marks.filter((mark) => mark.path !== '') },
+        mark: { type: 'text', style },
+        encoding: { x, y, text: { field: 'path' } },
+      }),
+    ),
   ];
 }
 

@@ -26,3 +26,12 @@ export function tidyLabel(text: string, limit = 60): string {
   const kept = letters.slice(0, limit - 1).join('');
   return `${kept.trimEnd()}…`;
 }
+
+/** `label` broken after a word into two lines of about equal length where it is longer than `letters`; words are never broken. */
+export function twoLines(label: string, letters: number): string {
+  if (label.length <= letters) return label;
+  const breaks = [...label.matchAll(/ /g)].map((space) => space.index);
+  const middle = label.length / 2;
+  const nearest = breaks.sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle))[0];
+  return nearest === undefined ? label : `${label.slice(0, nearest)}\n${label.slice(nearest + 1)}`;
+}

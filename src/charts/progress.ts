@@ -1,9 +1,13 @@
-import { formatEstimate, withUnit } from '../report/format.ts';
+import { formatEstimate } from '../report/format.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
+import { twoLines } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { COLUMN_PX, HEIGHT_PX, PROGRESS_PX } from './theme.ts';
+
+/** Letters of a stage's name that fit one line beside its row. */
+const ROW_LETTERS = 34;
 
 /** The mid-band decay time of a stage, and what the stage cost, already in words. */
 export interface ProgressRow {
@@ -72,7 +76,7 @@ interface DrawnRow {
 }
 
 function drawnRow({ stage, value_s, expanded_s, cost }: ProgressRow, { words }: ChartBasis): DrawnRow {
-  const blank = { stage: stage.label, cost: cost ?? '' };
+  const blank = { stage: twoLines(stage.label, ROW_LETTERS), cost: cost ?? '' };
   if (value_s === null) return { ...blank, value: null, low: null, high: null, figure: words.legend.not_measurable };
   const { value, expanded } = formatEstimate({ value: value_s, expanded: expanded_s }, words.locale);
   const figure = expanded === null ? value : words.note.plus_minus(value, expanded);
@@ -82,7 +86,7 @@ function drawnRow({ stage, value_s, expanded_s, cost }: ProgressRow, { words }: 
     value: value_s,
     low: value_s - reach,
     high: value_s + reach,
-    figure: withUnit(figure, words.unit.seconds_short),
+    figure: `${figure}\u00a0${words.unit.seconds_short}`,
   };
 }
 
@@ -140,7 +144,10 @@ function heading(text: string, at_px: number): Layer {
 
 function progressAlt(rows: readonly DrawnRow[], { words }: ChartBasis): string {
   const told = rows.map((row) =>
-    words.alt.values(row.stage, row.cost === '' ? row.figure : `${row.figure}, ${words.alt.cost(row.cost)}`),
+    words.alt.values(
+      row.stage.replace('\n', ' '),
+      row.cost === '' ? row.figure : `${row.figure}, ${words.alt.cost(row.cost)}`,
+    ),
   );
   return [...told, words.alt.interval].join(' ');
 }

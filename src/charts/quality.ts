@@ -2,7 +2,7 @@ import { formatList } from '../report/format.ts';
 import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { bandLabel, bandName, tidyLabel } from './label.ts';
-import { HEIGHT_PX, PROGRESS_PX, RANGE_SHAPES } from './theme.ts';
+import { HEIGHT_PX, RANGE_SHAPES } from './theme.ts';
 import type { RangeClass } from './words.ts';
 
 /** The least level range of a take's responses in an octave band, in dB; null where none could be read. */
@@ -12,8 +12,13 @@ export interface TakeRange {
   ranges: readonly { centre_hz: number; range_db: number | null }[];
 }
 
+/** The folder that most projects keep all takes in: left out of the labels, it says nothing. */
+const COMMON_FOLDER = /^recordings\//;
+
 /** Rows that fit a page. */
-export const TAKES_A_CHART = 44;
+export const TAKES_A_CHART = 32;
+/** Letters of a path that fit a row label. */
+const LABEL_LETTERS = 30;
 const CLASSES: readonly RangeClass[] = ['t30', 't20', 'edt', 'none'];
 /** Level range over the noise that each reading needs: ISO 3382-1:2009, 4.2.1 and 5.3; the early decay by the same margin. */
 const NEEDED_DB = { t30: 45, t20: 35, edt: 20 } as const;
@@ -34,7 +39,8 @@ export function rangeClass(range_db: number | null): RangeClass {
 export function quality(input: { id: string; takes: readonly TakeRange[] }, basis: ChartBasis): Chart | SkippedChart {
   const { words } = basis;
   const { id, takes } = input;
-  const cells = takes.flatMap((take) => take.ranges.map((cell) => ({ take: tidyLabel(take.file, 80), ...cell })));
+  const labels = fileLabels(takes.map((take) => take.file));
+  const cells = takes.flatMap((take, index) => take.ranges.map((cell) => ({ take: labels[index]!, ...cell })));
   if (cells.length === 0) return { id, reason: words.skipped.no_values };
   const bands = [...new Set(cells.map((cell) => cell.centre_hz))].sort((a, b) => a - b);
   const present = CLASSES.filter((name) => cells.some((cell) => rangeClass(cell.range_db) === name));
@@ -73,8 +79,8 @@ export function quality(input: { id: string; takes: readonly TakeRange[] }, basi
         y: {
           field: 'take',
           type: 'ordinal',
-          scale: { domain: [...new Set(cells.map((cell) => cell.take))] },
-          axis: { title: null, grid: true, labelLimit: PROGRESS_PX.label },
+          scale: { domain: labels },
+          axis: { title: null, grid: true, labelLimit: 0 },
         },
         shape: channel(looks.map((look) => look.shape)),
         stroke: channel(colour('stroke')),
@@ -82,6 +88,15 @@ export function quality(input: { id: string; takes: readonly TakeRange[] }, basi
       },
     },
   };
+}
+
+/** Files as row labels: the end of a long path, where takes differ, numbered where even that is the same. */
+export function fileLabels(files: readonly string[]): string[] {
+  const ends = files.map((file) => {
+    const letters = [...tidyLabel(file.replace(COMMON_FOLDER, ''), 2000)];
+    return letters.length <= LABEL_LETTERS ? letters.join('') : `…${letters.slice(1 - LABEL_LETTERS).join('')}`;
+  });
+  return ends.map((end, index) => (ends.indexOf(end) === ends.lastIndexOf(end) ? end : `${index + 1}: ${end}`));
 }
 
 function qualityAlt(takes: readonly TakeRange[], { words }: ChartBasis): string {

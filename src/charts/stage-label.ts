@@ -9,13 +9,14 @@ export interface LabelledStage {
   look: StageLook;
 }
 
-/** The stages in their order, each named by its title, or its id where it has none; equal titles are told apart by the id. */
+/** The stages in their order, each named by its title, or its id where it has none; where two titles are alike, all carry their id. */
 export function labelStages(stages: Project['stages'], accent: string): LabelledStage[] {
   const looks = stageLooks(stages.length, accent);
-  const labels = stages.map((stage) => tidyLabel(stage.title ?? stage.id));
-  return stages.map((stage, index) => {
-    const label = labels[index]!;
-    const alone = label !== '' && labels.indexOf(label) === labels.lastIndexOf(label);
-    return { id: stage.id, label: alone ? label : `${label} (${tidyLabel(stage.id)})`.trim(), look: looks[index]! };
-  });
+  const titles = stages.map((stage) => tidyLabel(stage.title ?? stage.id));
+  const unlike = titles.every((title, index) => title !== '' && titles.indexOf(title) === index);
+  return stages.map(({ id }, index) => ({
+    id,
+    label: unlike ? titles[index]! : `${titles[index]} (${tidyLabel(id)})`.trim(),
+    look: looks[index]!,
+  }));
 }

@@ -26,6 +26,7 @@ export const COLUMN_PX = 560;
 /** Panels of small multiples: how many in a row, the air between them, the room for the scale on the left. */
 export const PANEL_COLUMNS = 4;
 export const PANEL_GAP_PX = 16;
+export const PANEL_LEGEND_GAP_PX = 12;
 const SCALE_PX = 34;
 /** Width of a panel that fills the column, beside its scale. */
 export const FULL_PANEL_PX = COLUMN_PX - SCALE_PX;
@@ -35,14 +36,17 @@ export function panelWidth_px(columns: number): number {
   return Math.floor((FULL_PANEL_PX - PANEL_GAP_PX * (columns - 1)) / columns);
 }
 
-/** A hundredth of a page: the widest a row label may be, and where the columns of figures stand right of the plot. */
-export const PROGRESS_PX = { label: 170, figure: 14, cost: 104 } as const;
+/** The widest a row label may be, and where the columns of figures stand right of the plot. */
+export const PROGRESS_PX = { label: 200, figure: 14, cost: 104 } as const;
 
-export const HEIGHT_PX = { cover: 250, band: 300, panel: 104, early: 130, progress: 62, row: 24, dot: 15 } as const;
+export const HEIGHT_PX = { cover: 250, band: 300, panel: 104, early: 130, progress: 62, row: 28, dot: 15 } as const;
 /** Height of the strip under the zero line where refused values stand. */
 export const STRIP_PX = 17;
 /** Air between the zero line and what stands under it. */
 export const ZERO_GAP_PX = 5;
+
+/** Size of a legend symbol that is a piece of line, long enough to show its dashes. */
+export const LINE_SYMBOL = 420;
 
 /** A cross: the mark of a value that could not be measured. */
 export const CROSS_PATH = 'M-0.7,-0.7L0.7,0.7M-0.7,0.7L0.7,-0.7';
@@ -121,6 +125,7 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
     padding: { left: 2, right: 4, top: 4, bottom: 2 },
     font: FONT,
     aria: false,
+    lineBreak: '\n',
     locale: {
       number: { decimal: marks.decimal, thousands: marks.thousands, grouping: [3], currency: ['', ''] },
     },
@@ -136,7 +141,7 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       ticks: false,
       grid: false,
     },
-    axisX: { labelAngle: 0, titlePadding: 7 },
+    axisX: { labelAngle: 0, labelFlush: false, titlePadding: 7 },
     axisY: {
       grid: true,
       gridColor: HAIRLINE,
@@ -161,7 +166,7 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       rowPadding: 3,
       offset: 26,
     },
-    title: { anchor: 'start', fontSize: TEXT_PX, fontWeight: 400, color: INK, offset: 5 },
+    title: { anchor: 'start', frame: 'group', fontSize: TEXT_PX, fontWeight: 400, color: INK, offset: 5 },
     header: {
       title: null,
       labelColor: INK,
@@ -171,29 +176,27 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       labelPadding: 5,
     },
     point: { strokeWidth: 1.4, size: 46, opacity: 1 },
-    line: { strokeWidth: 1.4, strokeCap: 'round', strokeJoin: 'round' },
     text: { fontSize: LABEL_PX, color: INK },
     style: {
+      // Not under `line` above: vega-lite writes a width given there into every line, over its style.
+      line: { strokeWidth: 1.4, strokeCap: 'round', strokeJoin: 'round' },
       interval: { strokeWidth: 1.1, strokeCap: 'butt', opacity: 1 },
       between: { strokeWidth: 0.9 },
       zone: { opacity: 1, stroke: WASH, strokeWidth: 0.75 },
       zero: { color: INK, strokeWidth: 0.9 },
-      reference: { color: SOFT_INK, strokeWidth: 0.8, strokeDash: [4, 3] },
       noise: { strokeWidth: 0.8, strokeDash: [1.5, 2.5] },
       fitted: { strokeWidth: 3.2, strokeCap: 'butt' },
       refused: { shape: CROSS_PATH, size: 52, strokeWidth: 1.4, filled: false, color: SOFT_INK },
-      note: { fontSize: LABEL_PX, color: SOFT_INK, baseline: 'middle' },
       beside: { fontSize: LABEL_PX, color: SOFT_INK, align: 'right', baseline: 'middle' },
       strong: { size: 80 },
-      value: { fontSize: LABEL_PX, color: INK, baseline: 'middle' },
-      panel: { fontSize: TEXT_PX, fontWeight: 600, color: INK },
+      panel: { fontSize: TEXT_PX, font: FONT, fontWeight: 600, fill: INK },
       energy: { strokeWidth: 0.9, color: SOFT_INK },
       reflection: { size: 34, strokeWidth: 1.2 },
       path: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
+      halo: { fontSize: LABEL_PX, stroke: PAPER, strokeWidth: 3, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
       figure: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle' },
       dot: { size: 52, strokeWidth: 1.2 },
       heading: { fontSize: TEXT_PX, color: INK, fontWeight: 600, align: 'left', baseline: 'bottom' },
-      accent: { color: accent, stroke: accent },
       change: { strokeWidth: 13, strokeCap: 'butt', color: mixColours(accent, PAPER, 0.82) },
     },
   };

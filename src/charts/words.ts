@@ -98,9 +98,9 @@ export const ENGLISH: ChartWords = {
     'not-measurable': 'not measurable',
   },
   range_class: {
-    t30: '45 dB and more: T30 can be read',
-    t20: '35 dB: T20',
-    edt: '20 dB: the early decay only',
+    t30: '45 dB or more: T20 and T30',
+    t20: '35 to 45 dB: T20',
+    edt: '20 to 35 dB: early and full-range decay time',
     none: 'under 20 dB: nothing',
   },
   axis: {

@@ -229,7 +229,7 @@ function inventedTake(of: {
     reflections: [3.1, 4.6, 7.9, 12.4, 21].map((delay_ms, index) => ({
       delay_s: delay_ms / 1000,
       extra_path_m: (343 * delay_ms) / 1000,
-      level_db: -4 - 2.4 * index - 3 * of.stage - 2 * of.random(),
+      level_db: Math.max(-20, -4 - 2.4 * index - 3 * Math.min(2, of.stage) - 2 * of.random()),
     })),
   }));
   return {
@@ -315,3 +315,10 @@ function inventedTrace(of: {
     early: { step_s, level_db: early_db },
   };
 }
+
+/** An invented target. */
+export const TARGET = [125, 250, 500, 1000, 2000, 4000].map((centre_hz) => ({
+  centre_hz,
+  low_s: 0.2,
+  high_s: centre_hz === 125 ? 0.42 : 0.3,
+}));
