@@ -1,0 +1,71 @@
+import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { extname, join } from 'node:path';
+import { buildDocument } from '../src/report/build-document.ts';
+import type { Results } from '../src/report/results.ts';
+import { resultsCsv } from '../src/report/results-csv.ts';
+import type { Target } from '../src/room/targets.ts';
+import { findBrowser, NO_BROWSER } from './browser.ts';
+import type { DrawnChart } from './draw.ts';
+import { type PreparedPair, writeClips } from './listen.ts';
+import { loadWords } from './load-words.ts';
+import { type PageAssets, renderPage } from './page.ts';
+import { printPdf } from './pdf.ts';
+import { swapIn } from './swap.ts';
+
+export interface RenderInput {
+  results: Results;
+  target: Target;
+  drawn: readonly DrawnChart[];
+  listening: readonly PreparedPair[];
+  pdf: boolean;
+}
+
+/** Where the report lies, and what could not be made, each with how to get it. */
+export interface Rendered {
+  folder: string;
+  missing: string[];
+}
+
+/** Writes the whole report folder aside and swaps it in: HTML, PDF, JSON, CSV, charts and listening clips. */
+export async function renderReport(projectFolder: string, input: RenderInput): Promise<Rendered> {
+  const { results, target, drawn } = input;
+  const words = await loadWords('en');
+  const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
+  const document = buildDocument({ results, figures, target, words });
+  const logo = await readLogo(projectFolder, results.project.branding.logo);
+  const html = await renderPage(document, { logo, paper: 'a4' });
+  const missing: string[] = [];
+  const folder = await swapIn(projectFolder, 'report', async (aside) => {
+    const write = (name: string, content: string | Uint8Array) => writeFile(join(aside, name), content);
+    await Promise.all(['charts', 'listen'].map((name) => mkdir(join(aside, name))));
+    await write('results.json', `${JSON.stringify(results, null, 2)}\n`);
+    await write('results.csv', resultsCsv(results));
+    await write('report.html', html);
+    for (const { chart, svg } of drawn) {
+      await write(`charts/${chart.id}.svg`, svg);
+      await write(`charts/${chart.id}.vl.json`, `${JSON.stringify(chart.spec, null, 2)}\n`);
+    }
+    await writeClips(aside, input.listening);
+    if (!input.pdf) return;
+    const browser = await findBrowser();
+    if (browser === null) missing.push(NO_BROWSER);
+    else await write('report.pdf', await printPdf(html, { date: results.project.date, browser }));
+  });
+  return { folder, missing };
+}
+
+const LOGO_MIME: Record<string, NonNullable<PageAssets['logo']>['mime']> = {
+  '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+};
+
+/** The logo of the project, or null where there is none that can be shown; that it is missing was said when the project was read. */
+async function readLogo(folder: string, logo: string | undefined): Promise<PageAssets['logo']> {
+  const mime = logo && LOGO_MIME[extname(logo).toLowerCase()];
+  if (!logo || !mime) return null;
+  try {
+    return { mime, bytes: await readFile(join(folder, logo)) };
+  } catch {
+    return null;
+  }
+}
