@@ -45,7 +45,10 @@ export function assignTakes(
     diagnostics.push(...found.diagnostics);
   }
   const once = withoutRepeats(takes, search);
-  diagnostics.push(...once.diagnostics, ...strayFolders(once.takes, search), ...emptyStages(once.takes, search));
+  diagnostics.push(...once.diagnostics, ...strayFolders(once.takes, search));
+  // Where recordings are misplaced, a line that they are missing would only confuse.
+  const misplaced = diagnostics.some(({ severity }) => severity === 'error');
+  if (!misplaced) diagnostics.push(...emptyStages(once.takes, search));
   return { takes: once.takes, diagnostics };
 }
 

@@ -99,7 +99,7 @@ export const badColour = (found: string): string =>
 export const badCurrency = (found: string): string =>
   `the currency is ${found}: write its three-letter code in capitals, such as EUR`;
 
-export const tooSmall = (name: string, found: string, limit: string, hint: Hint): string =>
+export const outOfRange = (name: string, found: string, limit: string, hint: Hint): string =>
   `"${name}" is ${found} but must be ${limit}: ${write(hint)}`;
 
 export const emptyText = (name: string, hint: Hint): string => `"${name}" is empty: ${write(hint)}`;

@@ -50,7 +50,10 @@ export function readYaml(text: string): YamlText {
   const placeOf = yamlPlaces(document, lines);
   // One slip often makes the parser complain twice of one place: the first complaint is the better.
   const errors = document.errors.filter((error, i, all) => i === 0 || all[i - 1]!.pos[0] !== error.pos[0]);
-  const faults = errors.map((error) => ({ place: placeAt(lines, error.pos[0]), message: explain(error, text) }));
+  const faults = errors.map((error) => ({
+    place: placeAt(lines, offsetOf(error, text)),
+    message: explain(error, text),
+  }));
   if (document.errors.some(({ code }) => code !== 'DUPLICATE_KEY')) return unreadable(faults, placeOf);
 
   const contents = isAlias(document.contents) ? null : document.contents;
@@ -92,6 +95,23 @@ function explain(error: YAMLError, text: string): string {
   if (/Implicit (map )?keys? need/.test(message)) return messages.keyWithoutColon();
   if (code === 'BAD_INDENT') return messages.badIndent();
   return messages.otherSyntax(message.split('\n')[0]!.replace(/^./, (first) => first.toLowerCase()));
+}
+
+/** Where a fault began. The parser tells where it noticed: for a quote or bracket that stays open, that is its end. */
+function offsetOf({ message, pos: [noticed] }: YAMLError, text: string): number {
+  const quote = /closing (['"])quote/.exec(message)?.[1];
+  if (quote !== undefined) {
+    let at = text.lastIndexOf(quote, noticed - 1);
+    while (at > 0 && text[at - 1] === (quote === '"' ? '\\' : "'")) at = text.lastIndexOf(quote, at - 2);
+    return at < 0 ? noticed : at;
+  }
+  if (!/flow (map|sequence)/i.test(message)) return noticed;
+  let closed = 0;
+  for (let at = noticed - 1; at >= 0; at--) {
+    if (text[at] === ']' || text[at] === '}') closed++;
+    else if ((text[at] === '[' || text[at] === '{') && closed-- === 0) return at;
+  }
+  return noticed;
 }
 
 function wordAt(text: string, offset: number): string {

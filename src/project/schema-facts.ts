@@ -30,8 +30,12 @@ export function hintAt(path: ValuePath): Hint {
   return { example: 'title: My room', meaning: '' };
 }
 
+/** Made once: the schema never changes while the program runs. */
+let memo: JsonSchema | null = null;
+
 function schemaAt(path: ValuePath): JsonSchema | null {
-  let schema: JsonSchema | null = projectJsonSchema();
+  memo ??= projectJsonSchema();
+  let schema: JsonSchema | null = memo;
   for (const step of path) schema = schema === null ? null : child(schema, step);
   return schema;
 }

@@ -22,7 +22,9 @@ interface Fault {
 
 /** Returns what the schema found as sentences, each with its place in the project file. */
 export function explainIssues(issues: readonly Issue[], found: Found): Fault[] {
-  return issues.flatMap((issue) => explainIssue(issue, found));
+  // A value of the wrong type may fail a check of its size as well: the type is the better reason, and comes first.
+  const paths = issues.map(({ path, code }) => `${code === 'unrecognized_keys'} ${path.join('\n')}`);
+  return issues.filter((_, i) => paths.indexOf(paths[i]!) === i).flatMap((issue) => explainIssue(issue, found));
 }
 
 function explainIssue(issue: Issue, found: Found): Fault[] {
@@ -104,7 +106,7 @@ function outOfRange(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig, pa
       ? messages.wrongCount(name, 'at least one recording', hint)
       : messages.wrongCount(name, 'exactly three numbers', hint);
   }
-  return messages.tooSmall(name, String(value), limitInWords(issue), hint);
+  return messages.outOfRange(name, String(value), limitInWords(issue), hint);
 }
 
 function limitInWords(issue: z.core.$ZodIssueTooSmall | z.core.$ZodIssueTooBig): string {
