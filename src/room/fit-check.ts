@@ -1,5 +1,6 @@
 import type { Cells } from './cells.ts';
 import { type DecayModel, decayPower } from './decay-model.ts';
+import type { DecayFit } from './likelihood.ts';
 
 /** A group of cells holds at least this shape (bandwidth times time), so that its mean is nearly normal. */
 const SHAPE_LEAST = 4;
@@ -49,4 +50,45 @@ export function scatterAbout(
 /** The dispersion where it is more than chance makes of a diffuse decay (two standard deviations), else 1. */
 export function excess({ dispersion, groups }: Scatter): number {
   return groups > 0 && dispersion > 1 + 2 * Math.sqrt(2 / groups) ? dispersion : 1;
+}
+
+/** A bend of the decay in log-power, against a one-slope fit. */
+export interface Bend {
+  /** Rao's score statistic: chi-square with 1 degree of freedom for a straight decay. */
+  statistic: number;
+  /** Relative change of the decay rate from the middle of the decay to a quarter of it; positive: it falls faster later on. */
+  share: number;
+}
+
+/**
+ * Whether log-power bends along the decay (up to `until_s`): Rao's score test of a quadratic term. A limiter, a gate or an
+ * automatic gain bends it so that it falls faster later on, which no sum of decaying exponentials can.
+ */
+export function bendOf(cells: Cells, fit: DecayFit, options: { bandwidth_hz: number; until_s: number }): Bend {
+  const { bandwidth_hz, until_s } = options;
+  const { slopes, noise } = fit.model;
+  const only = slopes[0]!;
+  const size = fit.size;
+  const cross = new Float64Array(size);
+  let [score, own] = [0, 0];
+  const centre_s = until_s / 2;
+  for (let i = 0; i < cells.power.length; i++) {
+    const t = cells.time_s[i]!;
+    const power = only.amplitude * Math.exp(-only.rate * t);
+    const mean = power + noise;
+    const added = -(((t - centre_s) / centre_s) ** 2) * power;
+    const weight = (bandwidth_hz * cells.width_s[i]!) / (mean * mean);
+    score += weight * (cells.power[i]! - mean) * added;
+    own += weight * added * added;
+    cross[0] = cross[0]! + weight * added * power;
+    cross[1] = cross[1]! - weight * added * power * only.rate * t;
+    if (size > 2) cross[2] = cross[2]! + weight * added * noise;
+  }
+  let left = own;
+  for (let a = 0; a < size; a++) {
+    for (let b = 0; b < size; b++) left -= cross[a]! * fit.covariance[a * size + b]! * cross[b]!;
+  }
+  if (!(left > 1e-9 * own)) return { statistic: 0, share: 0 };
+  // Log-power is -c ((t - m)/m)^2: its slope a quarter from the middle is c/m more.
+  return { statistic: (score * score) / left, share: score / left / centre_s / only.rate };
 }

@@ -1,7 +1,7 @@
 import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { type Cells, cutCells } from './cells.ts';
 import { type DecayModel, decayEnergy, decayPower, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
-import { excess, scatterAbout } from './fit-check.ts';
+import { bendOf, excess, scatterAbout } from './fit-check.ts';
 import { type DecayFit, fitDecay, fitWithOrWithoutNoise } from './likelihood.ts';
 import type { TwoSlopes } from './reading.ts';
 import { decayLine } from './schroeder.ts';
@@ -38,6 +38,10 @@ const DEPARTURE_MOST = 0.05;
 const HELD_DB = 10;
 /** A late slope that takes over this far down leaves the time of the early one valid. */
 const DEEP_DB = 45;
+/** The fit is carried back to time zero by no more than this: a faster decay is over before the direct sound is. */
+const EXTRAPOLATED_MOST_DB = 12;
+/** A decay time known no better than this, relative, tells nothing. */
+const STANDARD_ERROR_MOST = 0.35;
 /** Scatter, as a multiple of a diffuse decay's, from which on the model is wrong: a second sound, a gate, a flutter. */
 const DISPERSION_MOST = 8;
 
@@ -95,6 +99,7 @@ function fitOneSlope(
     );
     if (!fit) return found;
     const time_s = LN_MILLION / fit.model.slopes[0]!.rate;
+    if ((60 * start_s) / time_s > EXTRAPOLATED_MOST_DB) return found;
     const crossing_s = fit.model.noise > 0 ? Math.min(end_s, timeAtPower(fit.model, fit.model.noise)) : end_s;
     found = { fit, cells, start_s, time_s, crossing_s };
     const moved = Math.max(
@@ -124,7 +129,7 @@ export function fitFullRange(
   options: { bandwidth_hz: number; statistical_hz: number },
 ): FullRangeDecay | null {
   const one = fitOneSlope(decay, rough, options);
-  if (!one) return null;
+  if (!one || !(one.fit.covariance[one.fit.size + 1]! < STANDARD_ERROR_MOST ** 2)) return null;
   const { statistical_hz } = options;
   const end_s = usableEnd_s(decay);
   const two = fitTwoSlopes(one.cells, one.fit, statistical_hz);
@@ -133,13 +138,15 @@ export function fitFullRange(
   const dispersion = excess(scatter);
   const gain = (2 * (better.log_likelihood - one.fit.log_likelihood)) / dispersion;
   const needed = Math.max(GAIN_LEAST, 2 * Math.log(statistical_hz * one.crossing_s));
+  const bend = bendOf(one.cells, one.fit, { bandwidth_hz: statistical_hz, until_s: one.crossing_s });
+  const bends = bend.share > DEPARTURE_MOST && bend.statistic > GAIN_LEAST;
   const plain: FullRangeDecay = {
     time_s: one.time_s,
     standard_error_s: one.time_s * Math.sqrt(dispersion * one.fit.covariance[one.fit.size + 1]!),
     model: one.fit.model,
     range_db: rangeOf(one.fit.model, end_s),
     two_slopes: null,
-    verdict: dispersion > DISPERSION_MOST ? 'misfit' : null,
+    verdict: dispersion > DISPERSION_MOST || bends ? 'misfit' : null,
     cut_at_db: null,
     dispersion,
   };

@@ -1,4 +1,5 @@
 import type { Band } from '../signal/bands.ts';
+import { powerToDb } from '../signal/decibels.ts';
 import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { readClarity } from './clarity.ts';
 import { type DecayModel, decayEnergy, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
@@ -14,6 +15,7 @@ import {
   schroederCurve,
   type Tail,
 } from './schroeder.ts';
+import { steadyEnd_s } from './steady-end.ts';
 import { findTruncation, type Truncation } from './truncation.ts';
 
 /** Level range needed over the noise. T20, T30: ISO 3382-1:2009, 4.2.1 and 5.3; EDT and the rest by the same margin of 10 dB. */
@@ -24,6 +26,9 @@ const BT_FLAGGED = 8;
 /** ISO 3382-2:2008, B.2 and B.3. */
 const NONLINEARITY_MOST_PERMILLE = 10;
 const CURVATURE_MOST_PERCENT = 10;
+
+/** A range carried back to time zero stands no further over the strongest sound there is. */
+const RANGE_OVER_STRONGEST_DB = 6;
 
 const CURVE_STEPS = 2000;
 const DRAWN_POINTS = 400;
@@ -63,6 +68,14 @@ function cutOf(truncation: Truncation): Cut {
   return { stop_s: truncation.time_s, noise: truncation.noise, missing: power / rate, rate };
 }
 
+/** Level of the strongest cell of 1/bandwidth from time zero on, over the noise or what is left where the integration stops. */
+function strongestOver_db(decay: BandDecay, { stop_s, noise, missing, rate }: Cut, bandwidth_hz: number): number {
+  const step_s = 1 / bandwidth_hz;
+  let strongest = 0;
+  for (let t = 0; t < stop_s; t += step_s) strongest = Math.max(strongest, meanPower(decay, t, t + step_s));
+  return powerToDb(strongest / Math.max(noise, missing * rate));
+}
+
 function lateModel({ late_level_db, late_slope_db_s, noise }: Truncation): DecayModel {
   return { slopes: [{ amplitude: 10 ** (late_level_db / 10), rate: (-late_slope_db_s * Math.LN10) / 10 }], noise };
 }
@@ -78,16 +91,21 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   reading: BandReading;
   curve: DecayCurve | null;
 } {
-  const { band, decay, direct, statistical_hz } = options;
+  const { band, direct, statistical_hz } = options;
+  let { decay } = options;
   const { width, centre_hz, bandwidth_hz } = band;
   const refuseAll = (reason: string, range_db: number | null = null) => ({
     reading: refusedBand(band, reason, range_db),
     curve: null,
   });
   if (!(decay.cumulative[decay.end]! > 0)) return refuseAll(refusal.silent());
-  const truncation = findTruncation(decay, bandwidth_hz);
+  let truncation = findTruncation(decay, bandwidth_hz);
   if (!truncation || truncation.time_s <= 0) return refuseAll(refusal.noDecay());
-  const end_s = usableEnd_s(decay);
+  const end_s = steadyEnd_s(decay, truncation, statistical_hz);
+  if (end_s < usableEnd_s(decay)) {
+    decay = { ...decay, end: decay.zero + Math.floor(end_s * decay.rate_hz) };
+    truncation = findTruncation(decay, bandwidth_hz) ?? truncation;
+  }
   const firstCut = cutOf(truncation);
   const first = readLines(schroederCurve(decay, firstCut, CURVE_STEPS));
   const decay_time_s = (first.t20 ?? first.edt)?.time_s ?? LN_MILLION / firstCut.rate;
@@ -97,7 +115,8 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   const tail = full && full.verdict !== 'misfit' ? cutOfModel(full.model, end_s) : firstCut;
   const curve = schroederCurve(decay, tail, CURVE_STEPS);
   const lines = readLines(curve);
-  const range_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
+  const fitted_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
+  const range_db = Math.min(fitted_db, strongestOver_db(decay, tail, bandwidth_hz) + RANGE_OVER_STRONGEST_DB);
   const refusals: BandReading['refusals'] = {};
   const flags: BandReading['flags'] = {};
   const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals, flags };
@@ -105,7 +124,7 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   const short = (needed_db: number) => (range_db < needed_db ? refusal.range({ range_db, needed_db }) : null);
   const t20Short = short(RANGE_NEEDED_DB.t20_s);
   const t20_s = t20Short || !lines.t20 ? null : lines.t20.time_s;
-  const fullReason = refusalOfFull(full) ?? short(RANGE_NEEDED_DB.other);
+  const fullReason = refusalOfFull(full, lines) ?? short(RANGE_NEEDED_DB.other);
   const vouching_s = t20_s ?? (short(RANGE_NEEDED_DB.other) ? null : vouchedByFit(full));
   if (vouching_s === null) {
     const reason = short(RANGE_NEEDED_DB.other) ?? refusal.notVouched();
@@ -164,8 +183,8 @@ function vouchedByFit(full: FullRangeDecay | null): number | null {
   return full.verdict === 'two-slopes' ? full.two_slopes!.early_s : full.time_s;
 }
 
-function refusalOfFull(full: FullRangeDecay | null): string | null {
-  if (!full) return refusal.fewCells();
+function refusalOfFull(full: FullRangeDecay | null, lines: Lines): string | null {
+  if (!full) return lines.t20 ? refusal.fit() : refusal.fewCells();
   if (full.verdict === null) return null;
   return full.verdict === 'two-slopes' ? refusal.twoSlopes() : refusal.fit();
 }
