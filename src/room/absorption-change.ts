@@ -31,6 +31,8 @@ export interface AbsorptionChangeInput {
   centre_hz: number;
   before: TimedStage;
   after: TimedStage;
+  /** Correlation of the two times, where one is established; 0 if left out. */
+  correlation?: number;
 }
 
 /** Edges measured to about one per cent each, independently, give a volume to the root of three of that (our judgement, no source). */
@@ -45,9 +47,8 @@ function air(stage: TimedStage): Air | null {
 /**
  * What two decay times say was added to the room, in square metres of equivalent absorption area:
  * A_T = 55.3 V (1/(c2 T2) - 1/(c1 T1)) - 4 V (m2 - m1) (ISO 354:2003, 8.1.2, formulas (5) to (8)).
- * The uncertainty is propagated to first order (JCGM 100:2008, 5.1) from both times, taken as independent, and from
- * the volume, which scales the whole difference. Independence makes it too wide, never too narrow, where the two stages
- * share what their positions have in common.
+ * The uncertainty is propagated to first order (JCGM 100:2008, 5.1 and 5.2) from both times, and from the volume, which scales
+ * the whole difference. Left at none, the correlation makes it too wide, never too narrow, where the stages share their positions.
  */
 export function absorptionChange(input: AbsorptionChangeInput): AbsorptionChange {
   const { volume_m3, centre_hz, before, after } = input;
@@ -70,11 +71,15 @@ export function absorptionChange(input: AbsorptionChangeInput): AbsorptionChange
     dof: stage.dof,
   }));
   parts.push({ u: Math.abs(area_m2) * (input.volume_relative_uncertainty ?? VOLUME_RELATIVE_UNCERTAINTY), dof: null });
-  return { area_m2, ...combine(parts), air_term };
+  const shared = 2 * (input.correlation ?? 0) * parts[0]!.u * parts[1]!.u;
+  return { area_m2, ...combine(parts, shared), air_term };
 }
 
-function combine(parts: readonly { u: number; dof: number | null }[]) {
+function combine(parts: readonly { u: number; dof: number | null }[], shared: number) {
   const variance = parts.reduce((sum, { u }) => sum + u * u, 0);
   const share = parts.reduce((sum, { u, dof }) => (dof === null ? sum : sum + u ** 4 / dof), 0);
-  return { standard_uncertainty_m2: Math.sqrt(variance), dof: share > 0 ? variance ** 2 / share : null };
+  return {
+    standard_uncertainty_m2: Math.sqrt(Math.max(0, variance - shared)),
+    dof: share > 0 ? variance ** 2 / share : null,
+  };
 }

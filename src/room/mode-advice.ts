@@ -1,3 +1,4 @@
+import { type Band, OCTAVES } from '../signal/bands.ts';
 import { type Box, boxModes, boxVolume_m3, type Mode, modeBandwidth_hz, schroederFrequency_hz } from './modes.ts';
 
 /** How an octave stands to the modes in it. */
@@ -26,8 +27,8 @@ export interface ModeSummary {
   coincident: { frequency_hz: number; orders: Mode['order'][] }[];
 }
 
-const OCTAVES_HZ = [63, 125, 250, 500] as const;
-const HALF_OCTAVE = 10 ** 0.15;
+/** Above the 500 Hz octave the rooms this is for are statistical. */
+const BASS_OCTAVES = OCTAVES.filter(({ centre_hz }) => centre_hz <= 500);
 
 /**
  * The bass of a box-shaped room in figures: its modes up to the Schroeder frequency, how they are spaced, and which octaves lie
@@ -41,8 +42,8 @@ export function summariseModes(box: Box, time_s: number, speed_m_s: number): Mod
   const modes = boxModes(box, schroeder_hz, speed_m_s);
   const counts = { axial: 0, tangential: 0, oblique: 0 };
   for (const mode of modes) counts[mode.kind]++;
-  const upTo = boxModes(box, OCTAVES_HZ.at(-1)! * HALF_OCTAVE, speed_m_s);
-  const bands = OCTAVES_HZ.map((nominal) => bandModes(nominal, upTo, schroeder_hz));
+  const upTo = boxModes(box, BASS_OCTAVES.at(-1)!.upper_hz, speed_m_s);
+  const bands = BASS_OCTAVES.map((octave) => bandModes(octave, upTo, schroeder_hz));
   return {
     schroeder_hz,
     bandwidth_hz,
@@ -54,16 +55,28 @@ export function summariseModes(box: Box, time_s: number, speed_m_s: number): Mod
   };
 }
 
-function bandModes(centre_hz: number, modes: readonly Mode[], schroeder_hz: number): BandModes {
-  const exact_hz = 10 ** (Math.round(10 * Math.log10(centre_hz)) / 10);
-  const low_hz = exact_hz / HALF_OCTAVE;
-  const high_hz = exact_hz * HALF_OCTAVE;
+function bandModes(octave: Band, modes: readonly Mode[], schroeder_hz: number): BandModes {
+  const { centre_hz, lower_hz: low_hz, upper_hz: high_hz } = octave;
   const inside = modes.filter(({ frequency_hz }) => frequency_hz >= low_hz && frequency_hz < high_hz);
   const first = inside[0];
   const last = inside.at(-1);
   const mean_spacing_hz = inside.length > 1 ? (last!.frequency_hz - first!.frequency_hz) / (inside.length - 1) : null;
-  const standing = high_hz <= schroeder_hz ? 'modal' : low_hz >= schroeder_hz ? 'statistical' : 'mixed';
-  return { centre_hz, low_hz, high_hz, modes: inside.length, mean_spacing_hz, standing };
+  return {
+    centre_hz,
+    low_hz,
+    high_hz,
+    modes: inside.length,
+    mean_spacing_hz,
+    standing: octaveStanding(centre_hz, schroeder_hz),
+  };
+}
+
+/** How the octave of a nominal midband from 63 Hz to 8 kHz stands to a Schroeder frequency. Throws for other midbands. */
+export function octaveStanding(centre_hz: number, schroeder_hz: number): BandModes['standing'] {
+  const octave = OCTAVES.find((band) => band.centre_hz === centre_hz);
+  if (octave === undefined) throw new RangeError(`${centre_hz} Hz is no octave midband from 63 Hz to 8 kHz`);
+  if (octave.upper_hz <= schroeder_hz) return 'modal';
+  return octave.lower_hz >= schroeder_hz ? 'statistical' : 'mixed';
 }
 
 function widestGap(modes: readonly Mode[], least_hz: number): ModeSummary['widest_gap'] {
