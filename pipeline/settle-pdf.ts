@@ -9,14 +9,14 @@ export function settlePdf(pdf: Uint8Array, date: string): Uint8Array {
   const text = Buffer.from(pdf).toString('latin1');
   const stamp = `D:${date.replaceAll('-', '')}120000+00'00'`;
   const settled = text
-    .replace(/\/(CreationDate|ModDate) \((D:[^)]*)\)/g, (_entry, key, old) => `/${key} (${fit(stamp, old.length)})`)
+    .replace(/\/(CreationDate|ModDate) \((D:[^)]*)\)/g, (_entry, key, old) => `/${key} (${padded(stamp, old.length)})`)
     .replace(
       /\/(Creator|Producer) \(((?:\\.|[^\\)])*)\)/g,
-      (_entry, key, old) => `/${key} (${fit('Decaybook', old.length)})`,
+      (_entry, key, old) => `/${key} (${padded('Decaybook', old.length)})`,
     );
   return new Uint8Array(Buffer.from(settled, 'latin1'));
 }
 
-function fit(text: string, length: number): string {
+function padded(text: string, length: number): string {
   return text.length <= length ? text.padEnd(length, ' ') : ' '.repeat(length);
 }

@@ -76,8 +76,6 @@ export function buildDocument(input: ReportInput): ReportDocument {
     labels: {
       contents: words.plain('document.contents'),
       skip: words.plain('document.skip'),
-      remarks: words.plain('document.remarks'),
-      scroll: words.plain('document.scroll'),
     },
   };
   return numberDocument(draft, {

@@ -3,7 +3,7 @@ import { bestDecay, type Context, quotedStage, stageValue } from './context.ts';
 import type { Inline } from './document.ts';
 import { formatList } from './format.ts';
 import { headlineCentre, headlineValues } from './headline.ts';
-import { bandsText, purposeText, reasonsText } from './phrases.ts';
+import { bandsText, purposeText, reasonsText, typeset } from './phrases.ts';
 import { type Standing, targetStanding } from './standing.ts';
 
 /** Bands with a target, by where the last stage stands in them. */
@@ -20,7 +20,7 @@ function standings(context: Context): Record<Standing, number[]> {
 /** Whether the last stage meets the target of the room's purpose, band by band. */
 export function enoughPoint(context: Context): Inline[] {
   const { words, target, lastStage, results } = context;
-  if (!target.ok) return words.say('enough.none', { reason: target.reason });
+  if (!target.ok) return words.say('enough.none', { reason: typeset(target.reason) });
   const bands = standings(context);
   const parts = (['within', 'above', 'below', 'unclear'] as const)
     .filter((standing) => bands[standing].length > 0)

@@ -18,8 +18,8 @@ export function buildCover(context: Context): Cover {
     date: formatDate(project.date, words.locale),
     kind: words.plain(planned ? 'document.plan-kind' : 'document.kind'),
     title: project.title,
-    client: project.client ?? null,
-    prepared_by: project.prepared_by ?? null,
+    client: project.client ? words.plain('cover.prepared-for', { client: project.client }) : null,
+    prepared_by: project.prepared_by ? words.plain('cover.prepared-by', { name: project.prepared_by }) : null,
     address: (project.branding.address ?? '').split(/\r?\n/).filter((line) => line.trim() !== ''),
     answer: planned ? words.say('cover.answer.plan') : answer(context),
     points: planned

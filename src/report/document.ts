@@ -133,5 +133,5 @@ export interface ReportDocument {
   sections: Section[];
   /** On every page. */
   footer: { disclaimer: string; reference: string; page: string; of: string };
-  labels: { contents: string; skip: string; remarks: string; scroll: string };
+  labels: { contents: string; skip: string };
 }

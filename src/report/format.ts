@@ -1,10 +1,19 @@
 const THIN = '\u202f';
+const NO_BREAK = '\u00a0';
 const MINUS = '−';
 const MAX_PLACES = 5;
 
-/** Number and unit with a space between that neither breaks nor stretches (ISO 80000-1, 7.1.4: also before the per cent sign). */
+/** Number and unit with a space between that does not break (ISO 80000-1, 7.1.4: also before the per cent sign, there a thin one). */
 export function withUnit(text: string, unit: string): string {
-  return unit === '' ? text : `${text}${THIN}${unit}`;
+  if (unit === '') return text;
+  return `${text}${unit === '%' ? THIN : NO_BREAK}${unit}`;
+}
+
+/** A sentence as a catalogue holds it, with the spaces between numbers and units as {@link withUnit} sets them. */
+export function bindUnits(sentence: string): string {
+  return sentence
+    .replace(/(\d) %/g, `$1${THIN}%`)
+    .replace(/(\d) (dB|Hz|kHz|ms|mm|m|s|h|°C)(?![\p{L}])/gu, `$1${NO_BREAK}$2`);
 }
 
 /**
@@ -37,17 +46,18 @@ export function uncertaintyPlaces(uncertainty: number): number {
   return Math.min(MAX_PLACES, places < 0 ? 1 - exponent : places);
 }
 
-/** A value and its expanded uncertainty, both to the place that the uncertainty is worth (JCGM 100:2008, 7.2.6). */
+/**
+ * A value and its expanded uncertainty, both to the second significant digit of the uncertainty, the most that JCGM 100:2008,
+ * 7.2.6, asks for; to the first where that needs more than `most_places` decimals.
+ */
 export function formatEstimate(
-  estimate: { value: number; expanded: number | null },
+  estimate: { value: number; expanded: number | null; most_places?: number },
   locale: string,
 ): { value: string; expanded: string | null } {
-  const { value, expanded } = estimate;
-  if (expanded === null || !(expanded > 0)) {
-    const places = value === 0 ? 0 : Math.max(0, 1 - Math.floor(Math.log10(Math.abs(value))));
-    return { value: formatNumber(value, Math.min(places, MAX_PLACES), locale), expanded: null };
-  }
-  const places = uncertaintyPlaces(expanded);
+  const { value, expanded, most_places = MAX_PLACES } = estimate;
+  if (expanded === null || !(expanded > 0)) return { value: formatSignificant(value, 2, locale), expanded: null };
+  const worth = Math.min(most_places, significantPlaces(expanded, 2));
+  const places = Math.min(MAX_PLACES, Math.max(worth, significantPlaces(expanded, 1)));
   return { value: formatNumber(value, places, locale), expanded: formatNumber(expanded, places, locale) };
 }
 
@@ -69,6 +79,14 @@ export function roundTo(value: number, places: number): number {
   return (Math.sign(value) * Math.round(Math.abs(value) * scale * (1 + Number.EPSILON))) / scale;
 }
 
+/** A sum of money with the code of its currency, without decimals where it has none; a bare number where no currency is stated. */
+export function formatMoney(amount: number, currency: string | undefined, locale: string): string {
+  const whole = Number.isInteger(amount);
+  const digits = { minimumFractionDigits: whole ? 0 : 2, maximumFractionDigits: whole ? 0 : 2 };
+  const money = currency === undefined ? {} : ({ style: 'currency', currency, currencyDisplay: 'code' } as const);
+  return new Intl.NumberFormat(locale, { ...digits, ...money }).format(amount);
+}
+
 /** A day such as 2026-05-12 in the long form of the language. */
 export function formatDate(isoDate: string, locale: string): string {
   const [year, month, day] = isoDate.split('-').map(Number) as [number, number, number];
@@ -80,8 +98,14 @@ export function formatList(items: string[], locale: string): string {
   return new Intl.ListFormat(locale, { type: 'conjunction' }).format(items);
 }
 
-/** A positive number to so many significant digits. */
+/** A number to so many significant digits; places before the decimal mark are all written. */
 export function formatSignificant(value: number, digits: number, locale: string): string {
-  if (value === 0) return formatNumber(0, 0, locale);
-  return formatNumber(value, digits - 1 - Math.floor(Math.log10(Math.abs(value)) + 1e-12), locale);
+  return formatNumber(value, Math.max(0, Math.min(MAX_PLACES, significantPlaces(value, digits))), locale);
+}
+
+/** Decimal places that show so many significant digits of a number, after it is rounded to them; 0 for zero. */
+function significantPlaces(value: number, digits: number): number {
+  if (value === 0) return 0;
+  const rounded = Number(Math.abs(value).toPrecision(digits));
+  return digits - 1 - Math.floor(Math.log10(rounded) + 1e-12);
 }

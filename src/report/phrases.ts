@@ -1,33 +1,42 @@
 import type { Purpose } from '../project/project.ts';
+import type { BandQuantity } from '../room/reading.ts';
 import type { ChangeValue, Headline, StageValue } from '../statistics/finding.ts';
 import type { Cell, Inline } from './document.ts';
-import { formatEstimate, formatList, formatNumber, formatSigned, intervalPlaces, withUnit } from './format.ts';
+import {
+  bindUnits,
+  formatEstimate,
+  formatList,
+  formatNumber,
+  formatSigned,
+  intervalPlaces,
+  withUnit,
+} from './format.ts';
 import type { Words } from './words.ts';
 
-/** How a quantity is written: unit, and what a base-unit value is multiplied by. */
-const WRITTEN: Record<string, { unit: string; scale: number }> = {
-  edt_s: { unit: 's', scale: 1 },
-  t20_s: { unit: 's', scale: 1 },
-  t30_s: { unit: 's', scale: 1 },
-  tfull_s: { unit: 's', scale: 1 },
-  c50_db: { unit: 'dB', scale: 1 },
-  c80_db: { unit: 'dB', scale: 1 },
-  d50: { unit: '', scale: 1 },
-  ts_s: { unit: 'ms', scale: 1000 },
-  late_level_db: { unit: 'dB', scale: 1 },
+/** How a quantity is written: its unit, what a base-unit value is multiplied by, and the decimals beyond which nobody reads on. */
+const WRITTEN: Record<BandQuantity, { unit: string; scale: number; places: number }> = {
+  edt_s: { unit: 's', scale: 1, places: 3 },
+  t20_s: { unit: 's', scale: 1, places: 3 },
+  t30_s: { unit: 's', scale: 1, places: 3 },
+  tfull_s: { unit: 's', scale: 1, places: 3 },
+  c50_db: { unit: 'dB', scale: 1, places: 1 },
+  c80_db: { unit: 'dB', scale: 1, places: 1 },
+  d50: { unit: '', scale: 1, places: 3 },
+  ts_s: { unit: 'ms', scale: 1000, places: 1 },
+  late_level_db: { unit: 'dB', scale: 1, places: 1 },
 };
 
 /** The unit a quantity is written in; empty for a share. */
-export function unitOf(quantity: string): string {
-  return WRITTEN[quantity]?.unit ?? '';
+export function unitOf(quantity: BandQuantity): string {
+  return WRITTEN[quantity].unit;
 }
 
 /** A stage value as `0.331 ± 0.017`, without its unit; null where there is none. */
 export function estimateText(value: StageValue, locale: string): string | null {
   if (value.value === null) return null;
-  const scale = WRITTEN[value.quantity]?.scale ?? 1;
+  const { scale, places: most_places } = WRITTEN[value.quantity];
   const expanded = value.expanded_uncertainty === null ? null : value.expanded_uncertainty * scale;
-  const text = formatEstimate({ value: value.value * scale, expanded }, locale);
+  const text = formatEstimate({ value: value.value * scale, expanded, most_places }, locale);
   return text.expanded === null ? text.value : `${text.value} ± ${text.expanded}`;
 }
 
@@ -56,22 +65,61 @@ export function differenceTexts(
   locale: string,
 ): { value: string; low: string; high: string } | null {
   if (change.difference === null || change.low === null || change.high === null) return null;
-  const scale = WRITTEN[change.quantity]?.scale ?? 1;
+  const { scale } = WRITTEN[change.quantity];
   const [value, low, high] = [change.difference * scale, change.low * scale, change.high * scale];
   const places = intervalPlaces({ low, high });
   const text = (number: number) => formatSigned(number, places, locale);
   return { value: text(value), low: text(low), high: text(high) };
 }
 
-/** Bands in words: mid frequencies by name, else their midbands. */
+/** Bands in words for a sentence: mid frequencies by name, else as {@link bandsList}. */
 export function bandsText(bands_hz: readonly number[], words: Words): string {
   if (bands_hz.length === 2 && bands_hz[0] === 500 && bands_hz[1] === 1000) return words.plain('bands.mid');
-  return words.plain('bands.some', { list: formatList(bands_hz.map(String), words.locale) });
+  return bandsList(bands_hz, words);
+}
+
+/** Bands by their midbands, three octaves or more in a row by the first and the last: `125 and 500 to 4000 Hz`. */
+export function bandsList(bands_hz: readonly number[], words: Words): string {
+  const parts = octaveRuns(bands_hz).flatMap((run) =>
+    run.length > 2 ? [words.plain('bands.range', { from: String(run[0]), to: String(run.at(-1)) })] : run.map(String),
+  );
+  return words.plain('bands.some', { list: formatList(parts, words.locale) });
+}
+
+/** Bands cut into runs of neighbouring octaves. Nominal midbands are near enough: 63 to 125 is less than two and a half times. */
+function octaveRuns(bands_hz: readonly number[]): number[][] {
+  const runs: number[][] = [];
+  for (const band of [...bands_hz].sort((a, b) => a - b)) {
+    const run = runs.at(-1);
+    if (run && band / run.at(-1)! < 2.5) run.push(band);
+    else runs.push([band]);
+  }
+  return runs;
 }
 
 /** Reasons as one run of text, each said once, without a full stop at the end. */
 export function reasonsText(reasons: readonly string[]): string {
-  return [...new Set(reasons.map((reason) => reason.trim().replace(/[.;]+$/, '')))].join('; ');
+  return [...new Set(reasons.map((reason) => typeset(reason).replace(/[.;]+$/, '')))].join('; ');
+}
+
+/** A reason or message of the analysis as print has it: raised figures in units, units bound to their numbers. */
+export function typeset(message: string): string {
+  return bindUnits(message.trim().replace(/\bm([23])\b/g, (_unit, power) => (power === '2' ? 'm²' : 'm³')));
+}
+
+/** The reasons that every value of a table carries: said once under it, with no mark on each cell. */
+export function sharedReasons(values: readonly { value: unknown; reasons: string[] }[]): string[] {
+  const present = values.filter(({ value }) => value !== null);
+  const [first, ...others] = present;
+  return first && others.length > 0
+    ? first.reasons.filter((reason) => others.every(({ reasons }) => reasons.includes(reason)))
+    : [];
+}
+
+/** The one quantity that all rows of a table share, or null where they differ; rows without one do not count. */
+export function sharedQuantity(quantities: readonly (BandQuantity | null)[]): BandQuantity | null {
+  const [only, ...others] = new Set(quantities.filter((quantity) => quantity !== null));
+  return only !== undefined && others.length === 0 ? only : null;
 }
 
 /** What a room is used for, in words. */

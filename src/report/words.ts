@@ -1,5 +1,6 @@
 import { IntlMessageFormat } from 'intl-messageformat';
 import type { Inline } from './document.ts';
+import { bindUnits } from './format.ts';
 
 /** The words of one language: messages in ICU MessageFormat under dotted keys. */
 export interface Words {
@@ -57,6 +58,6 @@ export function createWords(locale: string, tree: WordTree): Words {
 
 function flatten(tree: WordTree, prefix: string): [string, string][] {
   return Object.entries(tree).flatMap(([key, value]): [string, string][] =>
-    typeof value === 'string' ? [[prefix + key, value.trim()]] : flatten(value, `${prefix}${key}.`),
+    typeof value === 'string' ? [[prefix + key, bindUnits(value.trim())]] : flatten(value, `${prefix}${key}.`),
   );
 }

@@ -69,7 +69,7 @@ const STUDIO = {
     },
   ],
   currency: 'EUR',
-  branding: { colour: '#1d4e5f', address: 'Northlight room survey\nQuay Road 4' },
+  branding: { colour: '#1d4e5f', address: 'Quay Road 4, Harbour Lane' },
 };
 
 export const SHAPES = {
@@ -196,7 +196,7 @@ function stageValue(making: StageMaking, quantity: BandQuantity, centre_hz: Cent
         : quantity === 't30_s' && octave === 1
           ? 'range 41 dB, 45 needed'
           : null;
-  const known = valueOf(quantity, decay_s ?? 1);
+  const known = idealReading(quantity, decay_s ?? 1);
   const standard = known.spread * (0.8 + 0.4 * random()) * (quantity === 'tfull_s' ? 0.55 : 1);
   const factor = 2.16;
   return {
@@ -226,7 +226,7 @@ function stageValue(making: StageMaking, quantity: BandQuantity, centre_hz: Cent
 }
 
 /** What an ideal decay of that length would read, and how far such readings spread. */
-function valueOf(quantity: BandQuantity, decay_s: number): { value: number; spread: number } {
+function idealReading(quantity: BandQuantity, decay_s: number): { value: number; spread: number } {
   const rate = 13.8155 / decay_s;
   const clarity_db = (after_s: number) => 10 * Math.log10(Math.expm1(rate * after_s));
   switch (quantity) {

@@ -2,9 +2,12 @@ import type { Change } from '../../statistics/finding.ts';
 import { type Claim, changeClaim, headlineClaim } from '../claim.ts';
 import { bestDecayChange, type Context, figureBlocks, OCTAVES_HZ, quotedStage, stageName } from '../context.ts';
 import type { Block, CellTone, Row, Section } from '../document.ts';
-import { headlineSentence, headlineValues } from '../headline.ts';
-import { bandsText, numberCell, percentTexts, reasonsText, textCell } from '../phrases.ts';
-import { column, paragraph, Remarks, section, table } from './section.ts';
+import { headlineSentence } from '../headline.ts';
+import { bandsList, numberCell, percentTexts, sharedQuantity, sharedReasons, textCell, typeset } from '../phrases.ts';
+import { column, paragraph, Remarks, section, subheading, table } from './section.ts';
+
+/** More steps than these are told by the table alone. */
+const MOST_STEPS = 5;
 
 /** Every comparison, and the one of the cover band by band; null where there is nothing to compare. */
 export function changeSection(context: Context): Section | null {
@@ -12,12 +15,17 @@ export function changeSection(context: Context): Section | null {
   if (!primary) return null;
   return section(context, 'change', [
     paragraph(headlineSentence(context, primary), 'lead'),
+    ...warnings(context),
     ...figureBlocks(context, 'change-by-band', words.say('change.figure'), primary),
     bandTable(context, primary),
     paragraph(words.say('change.correction'), 'small'),
-    ...warnings(context),
-    ...(results.changes.length > 1 ? comparisons(context) : []),
-    ...figureBlocks(context, 'progress', words.say('change.progress')),
+    ...(results.changes.length > 1
+      ? [
+          ...comparisons(context),
+          ...figureBlocks(context, 'progress', words.say('change.progress')),
+          ...stepFigures(context, primary),
+        ]
+      : []),
   ]);
 }
 
@@ -30,9 +38,12 @@ export function claimTone(claim: Claim): CellTone {
 function bandTable(context: Context, change: Change): Block {
   const { words } = context;
   const { locale } = words;
-  const remarks = new Remarks();
-  const rows = OCTAVES_HZ.map((centre_hz): Row => {
-    const value = bestDecayChange(change, centre_hz);
+  const values = OCTAVES_HZ.map((centre_hz) => bestDecayChange(change, centre_hz));
+  const found = values.filter((value) => value !== null).map((value) => ({ ...value, value: value.difference }));
+  const remarks = new Remarks(sharedReasons(found));
+  const estimate = sharedQuantity(values.map((value) => value?.quantity ?? null));
+  const rows = OCTAVES_HZ.map((centre_hz, index): Row => {
+    const value = values[index]!;
     const claim = value ? changeClaim(value) : 'open';
     const percent = value && percentTexts(value, locale);
     const span = percent && words.plain('change.span', { low: percent.low, high: percent.high });
@@ -40,7 +51,7 @@ function bandTable(context: Context, change: Change): Block {
     return {
       head: [String(centre_hz)],
       cells: [
-        textCell(value ? words.say(`quantity.${value.quantity}`) : '–'),
+        ...(estimate ? [] : [textCell(value ? words.say(`quantity.${value.quantity}`) : '–')]),
         numberCell(percent?.value ?? null),
         numberCell(span ?? null),
         remarks.mark({ text: words.say(`change.verdict-time.${claim}`), tone: claimTone(claim) }, value?.reasons ?? []),
@@ -50,10 +61,14 @@ function bandTable(context: Context, change: Change): Block {
   });
   return table({
     id: `change-table--${change.from}--${change.to}`,
-    caption: words.say('change.caption', { from: stageName(context, change.from), to: stageName(context, change.to) }),
+    caption: words.say('change.caption', {
+      from: stageName(context, change.from),
+      to: stageName(context, change.to),
+      estimate: estimate ? words.plain(`estimate.${estimate}`) : words.plain('estimate.several'),
+    }),
     head: column(words.say('change.band'), { unit: 'Hz', align: 'end' }),
     columns: [
-      column(words.say('decay.table.estimate')),
+      ...(estimate ? [] : [column(words.say('decay.table.estimate'))]),
       column(words.say('change.percent'), { align: 'end' }),
       column(words.say('change.interval'), { align: 'end' }),
       column(words.say('change.verdict')),
@@ -78,7 +93,7 @@ function comparisons(context: Context): Block[] {
         to: stageName(context, change.to),
       }),
       cells: [
-        textCell(change.headline.bands_hz.length > 0 ? bandsText(change.headline.bands_hz, words) : '–'),
+        textCell(change.headline.bands_hz.length > 0 ? bandsList(change.headline.bands_hz, words) : '–'),
         numberCell(percent?.value ?? null),
         numberCell(span ?? null),
         remarks.mark(verdict, change.headline.reasons),
@@ -102,6 +117,14 @@ function comparisons(context: Context): Block[] {
   ];
 }
 
+/** Each step by itself, band by band, while the steps are few. */
+function stepFigures(context: Context, primary: Change): Block[] {
+  const steps = context.results.changes.filter((change) => change !== primary);
+  if (steps.length > MOST_STEPS) return [];
+  const figures = steps.flatMap((change) => figureBlocks(context, 'change-by-band', [], change));
+  return figures.length === 0 ? [] : [subheading('steps', context.words.say('change.steps')), ...figures];
+}
+
 /** What else differs between two stages, said plainly: such a change is not the treatment's alone. */
 function warnings(context: Context): Block[] {
   const { words, results } = context;
@@ -114,12 +137,6 @@ function warnings(context: Context): Block[] {
         from: quotedStage(context, change.from),
         to: quotedStage(context, change.to),
       }),
-      text: change.warnings.map((warning) => [warning]),
+      text: change.warnings.map((warning) => [typeset(warning)]),
     }));
-}
-
-/** The comparison in one sentence with its interval, for lists of several. */
-export function comparisonSentence(context: Context, change: Change): string {
-  const values = { ...headlineValues(context, change), reasons: reasonsText(change.headline.reasons) };
-  return context.words.plain(`change.sentence.${headlineClaim(change.headline)}`, values);
 }

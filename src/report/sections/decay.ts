@@ -12,7 +12,7 @@ import {
 } from '../context.ts';
 import type { Block, Cell, Row, Section } from '../document.ts';
 import { formatNumber } from '../format.ts';
-import { estimateText, numberCell, purposeText, textCell } from '../phrases.ts';
+import { estimateText, numberCell, purposeText, sharedQuantity, sharedReasons, textCell, typeset } from '../phrases.ts';
 import { targetStanding } from '../standing.ts';
 import { column, paragraph, Remarks, section, table } from './section.ts';
 
@@ -30,9 +30,9 @@ export function decaySection(context: Context): Section {
 
 function targetParagraph(context: Context): Block {
   const { words, target, results } = context;
-  if (!target.ok) return paragraph(words.say('decay.no-target', { reason: target.reason }));
+  if (!target.ok) return paragraph(words.say('decay.no-target', { reason: typeset(target.reason) }));
   const purpose = purposeText(results.project.purpose, words);
-  return paragraph(words.say('decay.target', { source: target.source, purpose, note: target.note ?? '' }));
+  return paragraph(words.say('decay.target', { source: target.source, purpose, note: typeset(target.note ?? '') }));
 }
 
 /** The stages the table sets side by side: those of the primary comparison, else the last one measured. */
@@ -46,17 +46,21 @@ function bandTable(context: Context): Block[] {
   const { words, target } = context;
   const stages = tableStages(context);
   if (stages.length === 0) return [];
-  const remarks = new Remarks();
   const bands = target.ok ? target.centre : [];
-  const rows = OCTAVES_HZ.map((centre_hz): Row => {
-    const quantity = bandQuantity(context, stages, centre_hz);
-    const values = stages.map((stage) => stageValue(context, { stage, quantity, centre_hz }));
+  const quantities = OCTAVES_HZ.map((centre_hz) => bandQuantity(context, stages, centre_hz));
+  const estimate = sharedQuantity(quantities);
+  const values = OCTAVES_HZ.map((centre_hz, index) =>
+    stages.map((stage) => stageValue(context, { stage, quantity: quantities[index]!, centre_hz })),
+  );
+  const remarks = new Remarks(sharedReasons(values.flat().filter((value) => value !== null)));
+  const rows = OCTAVES_HZ.map((centre_hz, index): Row => {
+    const quantity = quantities[index]!;
     const band = bands.find((candidate) => candidate.centre_hz === centre_hz);
     return {
       head: [String(centre_hz)],
       cells: [
-        textCell(words.say(`quantity.${quantity}`)),
-        ...values.map((value) => valueCell(value, remarks, words.locale)),
+        ...(estimate ? [] : [textCell(words.say(`quantity.${quantity}`))]),
+        ...values[index]!.map((value) => valueCell(value, remarks, words.locale)),
         ...(bands.length > 0 ? targetCells(context, band, stages.at(-1)!) : []),
       ],
     };
@@ -64,10 +68,14 @@ function bandTable(context: Context): Block[] {
   return [
     table({
       id: 'decay-table',
-      caption: words.say('decay.table.caption', { target: bands.length > 0 ? 'yes' : 'no' }),
+      caption: words.say('decay.table.caption', {
+        target: bands.length > 0 ? 'yes' : 'no',
+        estimate: words.plain(`estimate.${estimate ?? 'several'}`),
+        stages: stages.length,
+      }),
       head: column(words.say('decay.table.band'), { unit: 'Hz', align: 'end' }),
       columns: [
-        column(words.say('decay.table.estimate')),
+        ...(estimate ? [] : [column(words.say('decay.table.estimate'))]),
         ...stages.map((stage) => column(stageName(context, stage), { unit: 's', align: 'end' })),
         ...(bands.length > 0
           ? [

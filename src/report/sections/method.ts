@@ -13,34 +13,29 @@ export function methodSection(context: Context): Section {
     keys.map((key) => paragraph(words.say(`method.${group}.${key}`)));
   const items = (group: string, keys: string[]) => keys.map((key) => words.say(`method.${group}.${key}`));
   const heading = (key: string) => subheading(`method-${key}`, words.say(`method.${key}`));
-  return section(
-    context,
-    'method',
-    [
-      heading('how'),
-      equipment(context),
-      heading('numbers'),
-      ...paragraphs('step', ['events', 'bands', 'standard', 'full', 'refusal']),
-      heading('uncertainty'),
-      ...paragraphs('uncertain', ['interval', 'places', 'position', 'verdict', 'heard']),
-      ...budgetTable(context),
-      heading('limits'),
-      {
-        kind: 'list',
-        ordered: false,
-        items: [...unmeasuredBands(context), ...items('limit', ['noise', 'absolute', 'cause'])],
-      },
-      heading('standard'),
-      {
-        kind: 'list',
-        ordered: false,
-        items: items('certified', ['source', 'places', 'instruments', 'state', 'report']),
-      },
-      heading('professional'),
-      { kind: 'list', ordered: false, items: items('call', ['law', 'structure', 'fire', 'hazard', 'noise']) },
-    ],
-    true,
-  );
+  return section(context, 'method', [
+    heading('how'),
+    equipment(context),
+    heading('numbers'),
+    ...paragraphs('step', ['events', 'bands', 'standard', 'full', 'refusal']),
+    heading('uncertainty'),
+    ...paragraphs('uncertain', ['interval', 'places', 'position', 'verdict', 'heard']),
+    ...budgetTable(context),
+    heading('limits'),
+    {
+      kind: 'list',
+      ordered: false,
+      items: [...unmeasuredBands(context), ...items('limit', ['noise', 'absolute', 'cause'])],
+    },
+    heading('standard'),
+    {
+      kind: 'list',
+      ordered: false,
+      items: items('certified', ['source', 'places', 'instruments', 'state', 'report']),
+    },
+    heading('professional'),
+    { kind: 'list', ordered: false, items: items('call', ['law', 'structure', 'fire', 'hazard', 'noise']) },
+  ]);
 }
 
 function equipment(context: Context): Block {

@@ -2,7 +2,7 @@ import type { Treatment } from '../../project/project.ts';
 import { roomBox_m, roomSurface_m2, roomVolume_m3 } from '../../project/room-size.ts';
 import { type Context, stageTitle } from '../context.ts';
 import type { Block, Facts, Inline, Row, Section } from '../document.ts';
-import { formatDate, formatNumber, withUnit } from '../format.ts';
+import { formatDate, formatMoney, formatNumber, withUnit } from '../format.ts';
 import { numberCell, purposeText, textCell } from '../phrases.ts';
 import { column, paragraph, section, table } from './section.ts';
 
@@ -52,7 +52,7 @@ function stagesTable(context: Context): Block[] {
   const { words, results } = context;
   const { stages, currency } = results.project;
   const costs = stages.flatMap((stage) => stage.treatments.flatMap(({ cost }) => (cost === undefined ? [] : [cost])));
-  const money = (value: number) => withUnit(formatNumber(value, value % 1 === 0 ? 0 : 2, words.locale), currency ?? '');
+  const money = (amount: number) => formatMoney(amount, currency, words.locale);
   const rows = stages.flatMap((stage): Row[] => {
     const date = textCell(stage.date ? formatDate(stage.date, words.locale) : '–');
     const lines = stage.treatments.length > 0 ? stage.treatments : [null];

@@ -1,5 +1,6 @@
 import type { Context } from '../context.ts';
 import type { Block, Cell, Column, Inline, Paragraph, Row, Section, Subheading, Table } from '../document.ts';
+import { typeset } from '../phrases.ts';
 
 /** A section under the id that cross references use, with its title from the words of that id. */
 export function section(context: Context, id: string, blocks: Block[], opens_page = false): Section {
@@ -40,20 +41,29 @@ export function table(parts: {
 /** Footnotes of a table: each text once, marked a, b, c in the order it is first used. */
 export class Remarks {
   readonly #marks = new Map<string, string>();
+  readonly #shared: readonly string[];
+
+  /** @param shared what holds for the whole table and so marks no cell */
+  constructor(shared: readonly string[] = []) {
+    this.#shared = shared.map(typeset);
+  }
 
   /** The cell with the mark of each remark behind it. */
   mark(cell: Cell, texts: readonly string[]): Cell {
-    const marks = [...new Set(texts.map((text) => text.trim()).filter((text) => text !== ''))].map((text) => {
-      const mark = this.#marks.get(text) ?? letters(this.#marks.size);
-      this.#marks.set(text, mark);
-      return mark;
-    });
+    const marks = [...new Set(texts.map(typeset))]
+      .filter((text) => text !== '' && !this.#shared.includes(text))
+      .map((text) => {
+        const mark = this.#marks.get(text) ?? letters(this.#marks.size);
+        this.#marks.set(text, mark);
+        return mark;
+      });
     return marks.length === 0 ? cell : { ...cell, marks };
   }
 
   /** The remarks used so far, as a table lists them. */
   list(): Table['remarks'] {
-    return [...this.#marks].map(([text, mark]) => ({ mark, text: [text] }));
+    const shared = this.#shared.map((text) => ({ mark: null, text: [text.charAt(0).toUpperCase() + text.slice(1)] }));
+    return [...shared, ...[...this.#marks].map(([text, mark]) => ({ mark, text: [text] }))];
   }
 }
 

@@ -2,7 +2,7 @@ import type { BandQuantity } from '../../room/reading.ts';
 import type { Centre } from '../../statistics/finding.ts';
 import { type Context, OCTAVES_HZ, stageName, stageValue } from '../context.ts';
 import type { Cell, Row, Section, Table } from '../document.ts';
-import { estimateText, numberCell, unitOf } from '../phrases.ts';
+import { estimateText, numberCell, sharedReasons, unitOf } from '../phrases.ts';
 import { column, paragraph, Remarks, section, table } from './section.ts';
 
 const GROUPS = {
@@ -15,21 +15,19 @@ const CENTRES: Centre[] = [...OCTAVES_HZ, 'mid'];
 /** Every value of every stage in octave bands, each with its uncertainty or the reason it is missing. */
 export function valuesSection(context: Context): Section {
   const stages = context.results.stages.map((stage) => stage.id);
-  return section(
-    context,
-    'values',
-    [
-      paragraph(context.words.say('values.lead')),
-      ...stages.flatMap((stage) => [groupTable(context, stage, 'decay'), groupTable(context, stage, 'clarity')]),
-    ],
-    true,
-  );
+  return section(context, 'values', [
+    paragraph(context.words.say('values.lead')),
+    ...stages.flatMap((stage) => [groupTable(context, stage, 'decay'), groupTable(context, stage, 'clarity')]),
+  ]);
 }
 
 function groupTable(context: Context, stage: string, group: keyof typeof GROUPS): Table {
   const { words } = context;
-  const remarks = new Remarks();
   const quantities: readonly BandQuantity[] = GROUPS[group];
+  const values = quantities.flatMap((quantity) =>
+    CENTRES.map((centre_hz) => stageValue(context, { stage, quantity, centre_hz })),
+  );
+  const remarks = new Remarks(sharedReasons(values.filter((value) => value !== null)));
   const cell = (quantity: BandQuantity, centre_hz: Centre): Cell => {
     const value = stageValue(context, { stage, quantity, centre_hz });
     return value ? remarks.mark(numberCell(estimateText(value, words.locale)), value.reasons) : numberCell(null);
