@@ -46,7 +46,8 @@ export function valueLayers(
     ...refusedLayers(refused, { x, stroke, words }),
     ...betweenLayers(input.rows, between, { x, y, stroke, label: words.legend.between }),
     {
-      data: { values: rows.filter((row) => row.value !== null) },
+      // The refused rows stay in, as null: the line breaks there instead of bridging what nobody measured.
+      data: { values: rows },
       encoding: { x, stroke },
       layer: [
         { mark: { type: 'line' }, encoding: { y: value, strokeDash } },

@@ -46,6 +46,18 @@ describe('drawCharts', () => {
       expect(Buffer.byteLength(svg), chart.id).toBeLessThan(MOST_BYTES);
   });
 
+  it('draws no mark for a refused value but its cross, and breaks the line there', async () => {
+    const refused = buildCharts({ ...inventedInput({ refused_hz: [1000] }), target: TARGET, accent: null });
+    const [{ svg }] = (await drawCharts(refused.filter((chart) => chart.id === 'decay-by-band'))) as [{ svg: string }];
+    const marks = svg.match(/<path transform="translate/g)!;
+    // 3 stages of 8 octaves, of which 1 kHz is refused in all and 125 Hz in one: 20 marks and 4 crosses; 4 symbols in the legend.
+    expect(marks).toHaveLength(20 + 4 + 4);
+    const lines = [...svg.matchAll(/<path d="(M[^"]*L[^"Z]*)" stroke="#[0-9a-f]{6}" stroke-width="1.4"/g)].map(
+      (line) => line[1]!,
+    );
+    expect(lines.map((line) => line.match(/M/g)!.length)).toEqual([2, 3, 2]);
+  });
+
   it('gives each drawing a role, a title, a description and a viewBox, and no fixed size', async () => {
     for (const { chart, svg } of await drawnOnce) {
       const root = /^<svg [^>]*>/.exec(svg)![0];
