@@ -1,0 +1,120 @@
+import pLimit from 'p-limit';
+import { type ClaimedSound, claimedSound } from '../src/audio/claimed-sound.ts';
+import { CODING_NAME, type Coding, codingOf } from '../src/audio/coding.ts';
+import { type Decoded, decodeWav } from '../src/audio/decode-wav.ts';
+import { isLosslessCodec, mp4Sound } from '../src/audio/mp4-sound.ts';
+
+/** What the decoding packages hand back. */
+interface DecodedData {
+  channelData: Float32Array[];
+  sampleRate: number;
+  errors?: unknown[];
+}
+
+type DecoderModule = { default: (bytes: Uint8Array) => Promise<DecodedData> };
+
+/** Twelve bytes a sample are held while it is turned into double precision: 100 million are 1.2 GB. */
+const MOST_SAMPLES = 100_000_000;
+/** A file may fall short of its own header by this much, or by a hundredth: encoders pad and trim. */
+const SHORT_BY_S = 0.2;
+const SHORT_BY_SHARE = 0.01;
+
+/** Decoders are loaded when a file asks for them. Those for AAC and MP4 are optional packages under the GPL. */
+const DECODERS: Partial<Record<Coding, () => Promise<DecoderModule>>> = {
+  flac: () => import('@audio/decode-flac'),
+  mp3: () => import('@audio/decode-mp3'),
+  'ogg-opus': () => import('@audio/decode-opus'),
+  'ogg-vorbis': () => import('@audio/decode-vorbis'),
+  aac: () => import('@audio/decode-aac'),
+  mp4: () => import('@audio/decode-mp4'),
+};
+
+/**
+ * The sound in a file of any of the codings known: WAV, FLAC, MP3, AAC, Ogg Vorbis and Opus, and the first sound track of MP4, M4A and MOV.
+ * It goes by what the file holds, not by its name. What was coded with loss is marked. Samples are full scale 1, the
+ * rate and the channels those of the file.
+ *
+ * @returns `ok: false` with a sentence and the mend, for what is unknown, damaged, shorter than its header says, or too long to hold
+ * in memory (100 million samples over all channels). Never throws.
+ */
+export async function decodeAudio(bytes: Uint8Array): Promise<Decoded> {
+  if (bytes.length === 0) return refuse('the file is empty');
+  const coding = codingOf(bytes);
+  if (coding === 'wav') return decodeWav(bytes);
+  if (coding === null) return refuse('this is no kind of sound file that is known here');
+  const load = DECODERS[coding];
+  if (!load) return refuse(`${CODING_NAME[coding]} files are not decoded here`);
+  const claim = claimedSound(bytes, coding);
+  const tooLong = lengthRefusal(claim);
+  if (tooLong) return refuse(tooLong);
+  let decoder: DecoderModule;
+  try {
+    decoder = await load();
+  } catch {
+    return refuse(`the optional package that decodes ${CODING_NAME[coding]} is not installed`);
+  }
+  const decoded = await oneAtATime(() => quietly(() => decoder.default(bytes)));
+  return decoded === null ? refuse(damaged(coding)) : checked(decoded, { bytes, coding, claim });
+}
+
+/** One file is in memory twice while it is decoded, and the console is muted for one decoder. */
+const oneAtATime = pLimit(1);
+
+/** Runs a decoder without what it prints about a damaged file; null where it gives up. */
+async function quietly(decode: () => Promise<DecodedData>): Promise<DecodedData | null> {
+  const { error, warn } = console;
+  console.error = () => {};
+  console.warn = () => {};
+  try {
+    return await decode();
+  } catch {
+    return null;
+  } finally {
+    Object.assign(console, { error, warn });
+  }
+}
+
+function checked(
+  data: DecodedData,
+  { bytes, coding, claim }: { bytes: Uint8Array; coding: Coding; claim: ClaimedSound | null },
+): Decoded {
+  const { channelData, sampleRate: rate_hz } = data;
+  const frames = channelData[0]?.length ?? 0;
+  if ((data.errors?.length ?? 0) > 0) return refuse(damaged(coding));
+  if (frames === 0 || rate_hz <= 0) return refuse(claim ? damaged(coding) : 'it holds no sound');
+  if (claim && frames / rate_hz < claim.seconds - Math.max(SHORT_BY_S, SHORT_BY_SHARE * claim.seconds)) {
+    const share = Math.floor((100 * frames) / rate_hz / claim.seconds);
+    return refuse(`the file is damaged or cut short: ${share} % of the sound its header promises is there`);
+  }
+  if (channelData.some((channel) => !channel.every(Number.isFinite))) return refuse(damaged(coding));
+  const codec = coding === 'mp4' ? (mp4Sound(bytes)?.codec ?? '') : '';
+  const lossy = coding === 'mp4' ? !isLosslessCodec(codec) : coding !== 'flac';
+  return {
+    ok: true,
+    sound: {
+      rate_hz,
+      channels: channelData.map((channel) => Float64Array.from(channel)),
+      bits: claim?.bits ?? 16,
+      sample_format: 'pcm',
+      coding: codec ? `${CODING_NAME[coding]} (${codec.trim()})` : CODING_NAME[coding],
+      lossy,
+    },
+  };
+}
+
+/** Files that do not say their rate or channels are taken for stereo at 48 kHz. */
+function lengthRefusal(claim: ClaimedSound | null): string | null {
+  if (!claim) return null;
+  const samples = claim.seconds * (claim.rate_hz || 48_000) * (claim.channels || 2);
+  if (samples <= MOST_SAMPLES) return null;
+  const [found, most] = [samples, MOST_SAMPLES].map((count) => Math.round(count / 1e6));
+  return `it holds ${found} million samples, ${most} million is the most that is read: cut it into shorter files`;
+}
+
+function damaged(coding: Coding): string {
+  return `its ${CODING_NAME[coding]} data are damaged or cut short`;
+}
+
+function refuse(what: string): Decoded {
+  return { ok: false, message: `cannot be read: ${what}; record or export it again as WAV (PCM, 24 bit)` };
+}
