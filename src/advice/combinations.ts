@@ -7,6 +7,7 @@ import {
   closed_m2,
   LEAST_GAIN_M2,
   type Start,
+  type StartBand,
   timeWith,
   tooLong,
   wouldOvershoot,
@@ -19,12 +20,16 @@ const SAME_M2 = 0.05;
 
 type Usable = Candidate & { option: number; area: number };
 
-interface Tried {
+/** A set of usable options on its way: what it adds in each octave with a target, by its data and as guarded. */
+interface Grown {
   options: number[];
   gains_m2: number[];
   guards_m2: number[];
   area_m2: number;
   cost: number;
+}
+
+interface Tried extends Grown {
   closes_m2: number;
   within_tolerance: boolean;
 }
@@ -80,41 +85,48 @@ function cheapest(sets: readonly Tried[], price: (set: Tried) => number): Tried 
 
 /** Every set within budget and area that overshoots nowhere. Adding to a set that overshoots cannot mend it, so such branches end. */
 function everySubset(usable: readonly Usable[], start: Start): Tried[] {
-  const gains = usable.map(({ area, absorption }) =>
-    start.bands.map(({ now }) => area * (absorptionAt(absorption, now.centre_hz) ?? 0)),
-  );
-  const guards = usable.map(({ area, absorption }) =>
-    start.bands.map(({ now }) => area * guardAbsorptionAt(absorption, now.centre_hz)),
-  );
-  const plus = (sums: number[], more: number[]) => sums.map((sum, band) => sum + more[band]!);
+  const judged = start.bands.filter(({ distance }) => distance !== null);
   const wanted = new Set(tooLong(start));
+  const inBands = (alphaAt: typeof guardAbsorptionAt | typeof absorptionAt) =>
+    usable.map(({ area, absorption }) => judged.map(({ now }) => area * (alphaAt(absorption, now.centre_hz) ?? 0)));
+  const gains = inBands(absorptionAt);
+  const guards = inBands(guardAbsorptionAt);
+  const plus = (sums: number[], more: number[]) => sums.map((sum, band) => sum + more[band]!);
   const found: Tried[] = [];
-  const grow = (from: number, set: Omit<Tried, 'closes_m2' | 'within_tolerance'>) => {
+  const grow = (from: number, set: Grown) => {
     for (let next = from; next < usable.length; next++) {
       const area_m2 = set.area_m2 + usable[next]!.area;
       const cost = set.cost + (usable[next]!.cost ?? 0);
       if (start.budget !== null && cost > start.budget + 1e-9) continue;
       if (start.free_area_m2 !== null && area_m2 > start.free_area_m2 + 1e-9) continue;
       const guards_m2 = plus(set.guards_m2, guards[next]!);
-      if (start.bands.some((band, index) => wouldOvershoot(band, guards_m2[index]!))) continue;
-      const gains_m2 = plus(set.gains_m2, gains[next]!);
-      const times_s = start.bands.map((band, index) => timeWith(band, gains_m2[index]!));
-      let closes_m2 = 0;
-      start.bands.forEach((band, index) => {
-        if (wanted.has(band)) closes_m2 += closed_m2(band, times_s[index]!) / wanted.size;
-      });
-      const within_tolerance = start.bands.every(
-        ({ distance }, index) =>
-          distance === null || (times_s[index]! <= distance.high_s && times_s[index]! >= distance.low_s),
-      );
-      const grown = { options: [...set.options, next], gains_m2, guards_m2, area_m2, cost };
-      found.push({ ...grown, closes_m2, within_tolerance });
+      if (judged.some((band, index) => wouldOvershoot(band, guards_m2[index]!))) continue;
+      const grown = {
+        options: [...set.options, next],
+        gains_m2: plus(set.gains_m2, gains[next]!),
+        guards_m2,
+        area_m2,
+        cost,
+      };
+      found.push({ ...grown, ...worth(judged, wanted, grown.gains_m2) });
       grow(next + 1, grown);
     }
   };
-  const nothing = start.bands.map(() => 0);
+  const nothing = judged.map(() => 0);
   grow(0, { options: [], gains_m2: nothing, guards_m2: nothing, area_m2: 0, cost: 0 });
   return found;
+}
+
+function worth(judged: readonly StartBand[], wanted: ReadonlySet<StartBand>, gains_m2: readonly number[]) {
+  let closes_m2 = 0;
+  let within_tolerance = true;
+  judged.forEach((band, index) => {
+    const time_s = timeWith(band, gains_m2[index]!);
+    const { low_s, high_s } = band.distance!;
+    if (wanted.has(band)) closes_m2 += closed_m2(band, time_s) / wanted.size;
+    if (time_s > high_s || time_s < low_s) within_tolerance = false;
+  });
+  return { closes_m2, within_tolerance };
 }
 
 function described(
