@@ -38,7 +38,7 @@ function oneChange(results: Results, change: Change, paint: Paint): string {
       bandName(value.centre_hz as number),
       seconds(find(before, value)),
       seconds(find(after, value)),
-      signedPercent(value.percent),
+      changeOf(value),
       intervalOf(value),
       VERDICT_WORDS[value.verdict],
     ]);
@@ -80,7 +80,7 @@ function find(values: StageValue[], { quantity, width, centre_hz }: ChangeValue)
 function seconds(value: StageValue | undefined): string {
   if (value?.value == null) return '-';
   const places = value.expanded_uncertainty === null ? 2 : uncertaintyPlaces(value.expanded_uncertainty);
-  return `${value.value.toFixed(Math.min(3, Math.max(0, places)))} s`;
+  return `${value.value.toFixed(Math.max(0, places))} s`;
 }
 
 function intervalOf({ percent_low, percent_high }: ChangeValue): string {
@@ -89,8 +89,11 @@ function intervalOf({ percent_low, percent_high }: ChangeValue): string {
   return `${signed(percent_low, places)} to ${signed(percent_high, places)} %`;
 }
 
-function signedPercent(percent: number | null): string {
-  return percent === null ? '-' : `${signed(percent, Math.abs(percent) < 1 ? 1 : 0)} %`;
+/** To the place that its interval is worth. */
+function changeOf({ percent, percent_low, percent_high }: ChangeValue): string {
+  if (percent === null) return '-';
+  const known = percent_low !== null && percent_high !== null;
+  return `${signed(percent, known ? intervalPlaces({ low: percent_low, high: percent_high }) : 0)} %`;
 }
 
 /** A number with its sign, in plain characters that every terminal font has; no sign on a zero. */

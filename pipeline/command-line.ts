@@ -72,8 +72,8 @@ export function readCommandLine(args: readonly string[]): CommandLine {
 
 /** Returns the page that `--help` prints. */
 export function helpText(): string {
-  return `Decaybook turns recordings made before and after a room is treated into a report
-that says what changed, by how much, and how sure that is.
+  return `Decaybook turns recordings made before and after a room is treated into a
+report that says what changed, by how much, and how sure that is.
 
   decaybook new DIR          ${COMMANDS.new.summary.replace(', with', ',\n                             with')}
   decaybook check DIR...     ${COMMANDS.check.summary.replace(' and why', '\n                             and why')}
@@ -81,8 +81,8 @@ that says what changed, by how much, and how sure that is.
 
 Options of new
   --title TEXT         name of the room or job
-  --purpose WORD       speech-recording, music-practice, mixing, meeting, classroom
-                       or other
+  --purpose WORD       speech-recording, music-practice, mixing, meeting,
+                       classroom or other
   --room 5.2x3.6x2.6   length, width and height in metres, for the distances on
                        the sheet
   --sheet              write the sheet again, for a project already filled in
@@ -94,8 +94,8 @@ Options of check and report
   --help               this page
   --version            the version
 
-Exit status: 0 done; 1 the project cannot be reported, or, from check, a take must
-be recorded again; 2 the command line is wrong.
+Exit status: 0 done; 1 the project cannot be reported, or, from check, a take
+must be recorded again; 2 the command line is wrong.
 `;
 }
 

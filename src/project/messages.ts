@@ -228,6 +228,9 @@ export const notText = (): string => 'the file is not text in UTF-8: save it aga
 export const projectFileMisnamed = (name: string): string =>
   `the project file is called ${name} here: rename it to project.yaml`;
 
+export const projectFileIsLink = (): string =>
+  'the project file is a link, and links are not followed: put the file itself here';
+
 export const linkNotFollowed = (): string =>
   'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
 

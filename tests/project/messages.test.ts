@@ -398,6 +398,7 @@ const SAID_BY_READING = [
   'logoMissing',
   'noProjectFile',
   'notText',
+  'projectFileIsLink',
   'projectFileMisnamed',
   'projectFileUnreadable',
 ];

@@ -1,0 +1,142 @@
+import { mkdir, mkdtemp, readdir, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { checkFolder } from '../../pipeline/check.ts';
+import { checkText } from '../../pipeline/check-text.ts';
+import { PLAIN } from '../../pipeline/terminal.ts';
+import type { CheckSummary } from '../../src/report/check-summary.ts';
+import { clapsWav } from './synthetic-take.ts';
+
+let parent = '';
+beforeAll(async () => {
+  parent = await mkdtemp(join(tmpdir(), 'decaybook-check-'));
+});
+afterAll(async () => {
+  await rm(parent, { recursive: true, force: true });
+});
+
+const TEXT =
+  'decaybook: 1\ntitle: Room\ndate: 2026-05-12\nroom: {length: 5, width: 4, height: 3}\nstages: [{id: bare, title: Bare room}, {id: felt}]\n';
+
+async function project(name: string, files: Record<string, Uint8Array | string>): Promise<string> {
+  const folder = join(parent, name);
+  for (const [path, content] of Object.entries({ 'project.yaml': TEXT, ...files })) {
+    await mkdir(dirname(join(folder, path)), { recursive: true });
+    await writeFile(join(folder, path), content);
+  }
+  return folder;
+}
+
+describe('checkFolder', () => {
+  test('is content with good claps, and counts them', async () => {
+    const folder = await project('good', { 'recordings/bare/A/1.wav': clapsWav({ claps: 4, seed: 1 }) });
+    const { status, summary } = await checkFolder(folder);
+    expect(status).toBe(0);
+    expect(summary?.stages[0]?.positions[0]).toMatchObject({ position: 'A', good: 4, wanted: 4 });
+    expect(summary?.record_again).toEqual([]);
+  });
+
+  test('wants a take without a clap again, sets a second copy aside, and names a file that is no sound', async () => {
+    const good = clapsWav({ claps: 2, seed: 2 });
+    const folder = await project('bad', {
+      'recordings/bare/A/1.wav': good,
+      'recordings/bare/A/2.wav': clapsWav({ claps: 0, seed: 3 }),
+      'recordings/bare/A/3.wav': good,
+      'recordings/felt/A/1.wav': 'no sound',
+    });
+    const { status, summary, takes } = await checkFolder(folder);
+    expect(status).toBe(1);
+    expect(takes.map(({ file, used, faults }) => [file, used, faults[0]?.code])).toEqual([
+      ['recordings/bare/A/1.wav', true, undefined],
+      ['recordings/bare/A/2.wav', false, 'no-event'],
+      ['recordings/bare/A/3.wav', false, 'duplicate'],
+      ['recordings/felt/A/1.wav', false, 'unreadable'],
+    ]);
+    expect(summary?.record_again).toEqual(['recordings/bare/A/2.wav', 'recordings/felt/A/1.wav']);
+  });
+
+  test('writes nothing but kept results', async () => {
+    const folder = await project('quiet', { 'recordings/bare/A/1.wav': clapsWav({ claps: 1 }) });
+    await checkFolder(folder);
+    expect((await readdir(folder)).filter((name) => name !== '.decaybook').sort()).toEqual([
+      'project.yaml',
+      'recordings',
+    ]);
+  });
+
+  test('gives status 1 and no summary where the project file is broken', async () => {
+    const folder = await project('broken', { 'project.yaml': 'title: x\n' });
+    expect(await checkFolder(folder)).toMatchObject({ status: 1, summary: null, takes: [] });
+  });
+});
+
+describe('checkText', () => {
+  const take = { kind: 'impulse' as const, faults: [] };
+  const clipped = {
+    code: 'clipped' as const,
+    severity: 'reject' as const,
+    message: 'clipped at 1.20 s: lower the gain by about 8 dB and record again, with the microphone where it was',
+  };
+  const summary: CheckSummary = {
+    wanted: { positions: 2, responses: 4, effort: 'survey' },
+    record_again: ['recordings/bare/A/2.wav'],
+    stages: [
+      {
+        id: 'bare',
+        title: 'Bare room',
+        complete: 1,
+        positions: [
+          {
+            position: 'A',
+            good: 5,
+            wanted: 4,
+            takes: [
+              { ...take, file: 'recordings/bare/A/1.wav', state: 'good', good: 5, found: 5 },
+              { ...take, file: 'recordings/bare/A/2.wav', state: 'record-again', good: 0, found: 0, faults: [clipped] },
+              { ...take, file: 'recordings/bare/A/3.wav', state: 'kept', good: 0, found: 0, kind: 'passage' },
+            ],
+          },
+          {
+            position: 'B',
+            good: 1,
+            wanted: 4,
+            takes: [{ ...take, file: 'b/1.wav', state: 'caution', good: 1, found: 2 }],
+          },
+        ],
+      },
+      { id: 'felt', title: 'felt', complete: 0, positions: [] },
+    ],
+  };
+
+  test('tells stage by stage what is good, what to record again and why, within 80 columns', () => {
+    const text = checkText(summary, PLAIN);
+    expect(text).toBe(
+      [
+        'bare: Bare room',
+        '  position A: 5 good responses, 4 wanted: enough',
+        '    good          1.wav, 5 responses',
+        '    RECORD AGAIN  2.wav',
+        '                  clipped at 1.20 s: lower the gain by about 8 dB and record',
+        '                  again, with the microphone where it was',
+        '    kept          3.wav, passage',
+        '  position B: 1 good response, 4 wanted: record 3 more',
+        '    caution       1.wav, 1 of 2 responses good',
+        '  1 of 2 positions complete: record at 1 more',
+        '',
+        'felt',
+        '  no recordings yet',
+        '',
+        '1 take to record again.',
+      ].join('\n'),
+    );
+    expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
+  });
+
+  test('says the same in the same words with colour', () => {
+    const colour = (text: string): string => `\u001b[31m${text}\u001b[39m`;
+    const painted = checkText(summary, { good: colour, caution: colour, bad: colour, strong: colour, faint: colour });
+    expect(painted).not.toBe(checkText(summary, PLAIN));
+    expect(painted.replaceAll('\u001b[31m', '').replaceAll('\u001b[39m', '')).toBe(checkText(summary, PLAIN));
+  });
+});

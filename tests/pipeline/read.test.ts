@@ -1,0 +1,148 @@
+import { createHash } from 'node:crypto';
+import { chmod, mkdir, mkdtemp, realpath, rm, symlink, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { readProject } from '../../pipeline/read.ts';
+import { formatDiagnostic } from '../../src/project/diagnostic.ts';
+
+const TEXT =
+  'decaybook: 1\ntitle: Room\ndate: 2026-05-12\nroom: {length: 5, width: 4, height: 3}\nstages:\n  - id: bare\n';
+/** Windows lets only some users make links, and knows no modes. */
+const WINDOWS = process.platform === 'win32';
+const ROOT = process.getuid?.() === 0;
+
+let folder = '';
+beforeEach(async () => {
+  folder = await realpath(await mkdtemp(join(tmpdir(), 'decaybook-read-')));
+});
+afterEach(async () => {
+  await rm(folder, { recursive: true, force: true });
+});
+
+async function put(path: string, content: string | Uint8Array): Promise<void> {
+  await mkdir(join(folder, path, '..'), { recursive: true });
+  await writeFile(join(folder, path), content);
+}
+
+async function shown(): Promise<string[]> {
+  return (await readProject(folder)).diagnostics.map(formatDiagnostic);
+}
+
+describe('readProject', () => {
+  test('returns project and takes, each with the SHA-256 of its bytes', async () => {
+    await put('project.yaml', TEXT);
+    await put('recordings/bare/A/1.wav', 'abc');
+    const read = await readProject(folder);
+    expect(read.diagnostics).toEqual([]);
+    expect(read.project?.title).toBe('Room');
+    expect(read.folder).toBe(folder);
+    // FIPS 180-4, the published example "abc".
+    const sha256 = 'ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad';
+    expect(createHash('sha256').update('abc').digest('hex')).toBe(sha256);
+    expect(read.takes).toEqual([
+      { file: 'recordings/bare/A/1.wav', stage: 'bare', position: 'A', kind: null, channel: null, sha256 },
+    ]);
+  });
+
+  test('passes over report, kept results and hidden files', async () => {
+    await put('project.yaml', `${TEXT}    takes: [{files: '**/*.wav'}]\n`);
+    for (const path of ['report/listen/1.wav', '.decaybook/1.wav', 'node_modules/x/1.wav', '.hidden/1.wav', 'a.wav']) {
+      await put(path, path);
+    }
+    expect((await readProject(folder)).takes.map(({ file }) => file)).toEqual(['a.wav']);
+  });
+
+  test('says that there is no project file, or that it has another name', async () => {
+    expect(await shown()).toEqual([
+      'project.yaml: error: there is no project.yaml in this folder: make one with "decaybook new"',
+    ]);
+    await put('project.yml', TEXT);
+    expect(await shown()).toEqual([
+      'project.yaml: error: the project file is called project.yml here: rename it to project.yaml',
+    ]);
+  });
+
+  test('refuses a project file that is not text in UTF-8', async () => {
+    await put('project.yaml', Uint8Array.of(0xff, 0xfe, 0x74, 0x00));
+    expect(await shown()).toEqual(['project.yaml: error: the file is not text in UTF-8: save it again as UTF-8']);
+  });
+
+  test('refuses a project file of absurd size unread', async () => {
+    await put('project.yaml', Buffer.alloc(4_000_001, '#'));
+    expect((await shown())[0]).toMatch(/^project\.yaml: error: the file is longer than 4000000 characters/);
+  });
+
+  test('refuses a project file that is a folder', async () => {
+    await mkdir(join(folder, 'project.yaml'));
+    expect(await shown()).toEqual([
+      'project.yaml: error: there is no project.yaml in this folder: make one with "decaybook new"',
+    ]);
+  });
+
+  test('warns of a logo that is not there', async () => {
+    await put('project.yaml', `${TEXT}branding: {logo: logo.svg}\n`);
+    await put('recordings/bare/A/1.wav', '');
+    const line =
+      'project.yaml:7:18: warning: logo.svg is not in the project folder, so the report has no logo: put it there, or correct the name';
+    expect(await shown()).toEqual([line]);
+    await put('logo.svg', '<svg/>');
+    expect(await shown()).toEqual([]);
+  });
+
+  test('rejects where the folder itself is not there', async () => {
+    await expect(readProject(join(folder, 'nowhere'))).rejects.toThrow('ENOENT');
+  });
+});
+
+describe.skipIf(WINDOWS)('readProject with links', () => {
+  const NOT_FOLLOWED =
+    'warning: this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
+
+  test('follows a link to a file in the project, and none that leads out, in a circle or nowhere', async () => {
+    const outside = await mkdtemp(join(tmpdir(), 'decaybook-outside-'));
+    await writeFile(join(outside, 'secret.wav'), 'secret');
+    await put('project.yaml', TEXT);
+    await put('takes/1.wav', 'abc');
+    await mkdir(join(folder, 'recordings/bare/A'), { recursive: true });
+    await symlink('../../../takes/1.wav', join(folder, 'recordings/bare/A/1.wav'));
+    await symlink(join(outside, 'secret.wav'), join(folder, 'recordings/bare/A/2.wav'));
+    await symlink('.', join(folder, 'recordings/bare/A/circle'));
+    await symlink('nothing.wav', join(folder, 'recordings/bare/A/none.wav'));
+    await symlink(outside, join(folder, 'recordings/bare/B'));
+    const { takes, diagnostics } = await readProject(folder);
+    expect(takes.map(({ file }) => file)).toEqual(['recordings/bare/A/1.wav']);
+    expect(diagnostics.map(formatDiagnostic)).toEqual(
+      ['A/2.wav', 'A/circle', 'A/none.wav', 'B'].map((name) => `recordings/bare/${name}: ${NOT_FOLLOWED}`),
+    );
+    await rm(outside, { recursive: true });
+  });
+
+  test('does not read a project file that is a link', async () => {
+    await put('other.yaml', TEXT);
+    await symlink('other.yaml', join(folder, 'project.yaml'));
+    expect(await shown()).toEqual([
+      'project.yaml: error: the project file is a link, and links are not followed: put the file itself here',
+    ]);
+  });
+});
+
+describe.skipIf(WINDOWS || ROOT)('readProject without leave to read', () => {
+  test('says so of the project file and of a folder, and gives a recording no fingerprint', async () => {
+    await put('project.yaml', TEXT);
+    await put('recordings/bare/A/1.wav', 'abc');
+    await put('recordings/bare/B/1.wav', 'abc');
+    await chmod(join(folder, 'recordings/bare/A/1.wav'), 0);
+    await chmod(join(folder, 'recordings/bare/B'), 0);
+    const read = await readProject(folder);
+    expect(read.takes.map(({ sha256 }) => sha256)).toEqual([null]);
+    expect(read.diagnostics.map(formatDiagnostic)).toEqual([
+      'recordings/bare/B: error: the folder cannot be read (permission denied): give yourself leave to read it',
+    ]);
+    await chmod(join(folder, 'recordings/bare/B'), 0o700);
+    await chmod(join(folder, 'project.yaml'), 0);
+    expect(await shown()).toEqual([
+      'project.yaml: error: the project file cannot be read (permission denied): give yourself leave to read it',
+    ]);
+  });
+});

@@ -1,0 +1,67 @@
+import { afterEach, describe, expect, test, vi } from 'vitest';
+import { diagnosticLine, PLAIN, table, terminalPaint, wrap } from '../../pipeline/terminal.ts';
+
+describe('wrap', () => {
+  test('breaks between words at the width, and begins further lines as told', () => {
+    expect(wrap('one two three four', { width: 10, first: '- ', rest: '  ' })).toBe('- one two\n  three\n  four');
+  });
+
+  test('leaves a word longer than the line whole', () => {
+    expect(wrap('a recordings/very/long/name.wav b', { width: 12 })).toBe('a\nrecordings/very/long/name.wav\nb');
+  });
+});
+
+describe('table', () => {
+  test('makes columns as wide as their widest cell, numbers to the right, without spaces at the end', () => {
+    const columns = [{ title: 'Band' }, { title: 'T', align: 'right' as const }, { title: 'Verdict' }];
+    expect(
+      table(columns, [
+        ['500 Hz', '0.3 s', 'reduced'],
+        ['1 kHz', '12.0 s', ''],
+      ]),
+    ).toBe(['  Band         T  Verdict', '  500 Hz   0.3 s  reduced', '  1 kHz   12.0 s'].join('\n'));
+  });
+
+  test('counts what a character takes on the screen: two columns for East Asian ones, none for combining marks', () => {
+    const rows = [
+      ['部屋', 'x'],
+      ['e\u0301cho', 'y'],
+    ];
+    expect(table([{ title: '' }, { title: '' }], rows, '')).toBe('\n部屋  x\ne\u0301cho  y');
+  });
+
+  test('colours a cell without moving the others', () => {
+    const columns = [{ title: 'a', paint: (cell: string) => `<${cell}>` }, { title: 'b' }];
+    expect(table(columns, [['x', 'y']], '')).toBe('a  b\n<x>  y');
+  });
+});
+
+test('diagnosticLine keeps the word of the severity, whatever the colour', () => {
+  const diagnostic = { file: 'a.wav', line: null, column: null, severity: 'error', message: 'no: yes' } as const;
+  expect(diagnosticLine(diagnostic, PLAIN)).toBe('a.wav: error: no: yes');
+  expect(diagnosticLine(diagnostic, { ...PLAIN, bad: (text) => `<${text}>` })).toBe('a.wav: <error>: no: yes');
+});
+
+describe('terminalPaint', () => {
+  afterEach(() => vi.unstubAllEnvs());
+
+  test('gives no colour where standard output is no terminal and nobody forces it', async () => {
+    vi.stubEnv('NO_COLOR', '');
+    vi.stubEnv('FORCE_COLOR', '');
+    vi.stubGlobal('process', { ...process, env: process.env, stdout: { isTTY: false } });
+    expect(await terminalPaint()).toBe(PLAIN);
+    vi.unstubAllGlobals();
+  });
+
+  test('gives none where NO_COLOR is set, whatever FORCE_COLOR says', async () => {
+    vi.stubEnv('NO_COLOR', '1');
+    vi.stubEnv('FORCE_COLOR', '1');
+    expect(await terminalPaint()).toBe(PLAIN);
+  });
+
+  test('gives colours where FORCE_COLOR asks for them', async () => {
+    vi.stubEnv('NO_COLOR', '');
+    vi.stubEnv('FORCE_COLOR', '1');
+    expect(await terminalPaint()).not.toBe(PLAIN);
+  });
+});
