@@ -13,6 +13,15 @@ export interface PageAssets {
   paper: 'a4' | 'letter';
 }
 
+/** Paper sizes, with their full height: the style sheet takes its margins off. */
+const PAPERS = {
+  a4: { size: '210mm 297mm', height: '297mm' },
+  letter: { size: '8.5in 11in', height: '11in' },
+} as const;
+
+/** A cover with more letters than this no longer fits one page, and flows. */
+const COVER_LETTERS = 1800;
+
 /** Tables with up to so many rows are kept on one page; longer ones break between rows, their heads repeated. */
 const WHOLE_ROWS = 16;
 
@@ -31,6 +40,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   const data = {
     document,
     inline: inlineHtml,
+    flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS,
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),
     css: '',
@@ -45,8 +55,9 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
 function variables(document: ReportDocument, assets: PageAssets): string {
   const { accent, footer } = document;
   const reference = shortText(footer.reference, 70);
-  return `:root{--accent-light:${accent.light};--accent-dark:${accent.dark}}
-@page{size:${assets.paper === 'letter' ? '8.5in 11in' : 'A4'};
+  const { size, height } = PAPERS[assets.paper];
+  return `:root{--accent-light:${accent.light};--accent-dark:${accent.dark};--page-height:${height}}
+@page{size:${size};
 @bottom-left{content:${cssString(footer.disclaimer)}}
 @bottom-center{content:${cssString(reference)}}
 @bottom-right{content:${cssString(`${footer.page} `)} counter(page) ${cssString(` ${footer.of} `)} counter(pages)}}`;

@@ -62,14 +62,15 @@ export function formatEstimate(
 }
 
 /**
- * A value and the two ends of its interval, to the place that half the interval is worth; to one or two places more where
- * rounding would otherwise write an end that lies clear of zero as zero, so that the digits never blur a verdict.
+ * Decimal places for a value and the two ends of its interval: what half the interval is worth; more where the interval lies
+ * clear of zero and rounding would write an end of it as zero, so that the digits never contradict a verdict.
  */
 export function intervalPlaces(interval: { low: number; high: number }): number {
   const { low, high } = interval;
   let places = uncertaintyPlaces((high - low) / 2);
-  const vanishes = (value: number) => value !== 0 && roundTo(value, places) === 0;
-  while (places < MAX_PLACES && (vanishes(low) || vanishes(high))) places += 1;
+  const nearest = Math.min(Math.abs(low), Math.abs(high));
+  const clear = low > 0 || high < 0;
+  while (clear && places < MAX_PLACES && roundTo(nearest, places) === 0) places += 1;
   return places;
 }
 

@@ -14,12 +14,18 @@ export function claritySection(context: Context): Section | null {
   const figures = (['clarity-by-band', 'late-level'] as const).flatMap((kind) =>
     figureBlocks(context, kind, words.say('clarity.figure'), primary ?? undefined),
   );
-  if (figures.length === 0 && !primary) return null;
+  if (figures.length === 0 && !(primary && anyShown(primary))) return null;
   return section(context, 'clarity', [
     paragraph(words.say('clarity.lead')),
     ...figures,
-    ...(primary ? [changeTable(context, primary)] : []),
+    ...(primary && anyShown(primary) ? [changeTable(context, primary)] : []),
   ]);
+}
+
+function anyShown(change: Change): boolean {
+  return SHOWN.some((quantity) =>
+    OCTAVES_HZ.some((centre_hz) => (changeValue(change, quantity, centre_hz)?.difference ?? null) !== null),
+  );
 }
 
 function changeTable(context: Context, change: Change): Table {
