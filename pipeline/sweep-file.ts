@@ -1,0 +1,55 @@
+import { readFile, rename, writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import { encodeWav } from '../src/audio/encode-wav.ts';
+import type { Diagnostic } from '../src/project/diagnostic.ts';
+import { type SweepDescription, sweepDescriptionSchema, sweepSignal } from '../src/signal/sweep.ts';
+import { systemReason } from './system-reason.ts';
+
+/** The sweep to play and its description, in the project folder. */
+export const SWEEP_WAV = 'sweep.wav';
+export const SWEEP_JSON = 'sweep.json';
+
+/** Writes the description, then the sweep; each aside first, so that neither is ever seen half written. */
+export async function writeSweep(folder: string, sweep: SweepDescription): Promise<void> {
+  await writeWhole(join(folder, SWEEP_JSON), `${JSON.stringify(sweep, null, 2)}\n`);
+  await writeWhole(join(folder, SWEEP_WAV), encodeWav(sweepSignal(sweep), sweep.rate_hz, 24));
+}
+
+async function writeWhole(path: string, content: string | Uint8Array): Promise<void> {
+  await writeFile(`${path}.part`, content);
+  await rename(`${path}.part`, path);
+}
+
+export type SweepFound = { sweep: SweepDescription | null } | { fault: Diagnostic };
+
+/**
+ * The description of the sweep that belongs to a project, from `sweep.json` in its folder: null where there is none, a diagnostic where
+ * it cannot be read or is not what the tool wrote.
+ */
+export async function readSweep(folder: string): Promise<SweepFound> {
+  const fault = (message: string): SweepFound => {
+    return { fault: { file: SWEEP_JSON, line: null, column: null, severity: 'error', message } };
+  };
+  let text: string;
+  try {
+    text = await readFile(join(folder, SWEEP_JSON), 'utf8');
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return { sweep: null };
+    return fault(`cannot be opened: ${systemReason(error)}`);
+  }
+  const parsed = sweepDescriptionSchema.safeParse(jsonOf(text));
+  if (parsed.success) return { sweep: parsed.data };
+  const first = parsed.error.issues[0]!;
+  const place = first.path.length > 0 ? `${first.path.join('.')}: ` : '';
+  return fault(
+    `does not describe a sweep (${place}${first.message}): put back the file that was written beside the sweep`,
+  );
+}
+
+function jsonOf(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
