@@ -40,7 +40,7 @@ export function readResponse(
     if (end <= zero_sample) return { reading: refusedBand(band, refusal.silent()), curve: null };
     const signal = filter.filter(band, LEAD / band.bandwidth_hz);
     const decay = bandDecay(signal, (end - zero_sample) / rate_hz);
-    return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band) });
+    return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band, rate_hz) });
   }
 }
 

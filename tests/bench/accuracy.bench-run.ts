@@ -2,6 +2,7 @@ import { expect, test } from 'vitest';
 import { readResponse } from '../../src/room/read-response.ts';
 import type { BandReading, BandWidth } from '../../src/room/reading.ts';
 import { bandsOf } from '../../src/signal/bands.ts';
+import { statisticalBandwidth_hz } from '../../src/signal/statistical-bandwidth.ts';
 import { simulateResponse } from '../room/simulated-response.ts';
 
 /**
@@ -13,8 +14,6 @@ const TIMES_S = [0.08, 0.15, 0.3, 0.6, 1.2, 3];
 const RANGES_DB = [25, 35, 45, 55, 70];
 const WIDTHS: BandWidth[] = ['octave', 'third-octave'];
 const LN_MILLION = Math.log(1e6);
-/** Statistical over nominal bandwidth of a Butterworth band-pass of 6 poles (computed). */
-const STATISTICAL = { octave: 1.2265, 'third-octave': 1.254 } as const;
 
 /**
  * Cramer-Rao bound of the relative spread of a decay time, amplitude and noise unknown too: information of a chi-square
@@ -137,7 +136,7 @@ test('accuracy over decay time, range and band', () => {
           const { width, centre_hz } = reading;
           const band = bandsOf(width).find((other) => other.centre_hz === centre_hz)!;
           const key = `${width} ${centre_hz}`;
-          const bandwidth_hz = STATISTICAL[width] * band.bandwidth_hz;
+          const bandwidth_hz = statisticalBandwidth_hz(band, rate_hz);
           const bound = bounds.get(key) ?? cramerRao({ decay_time_s, range_db, bandwidth_hz, end_s });
           bounds.set(key, bound);
           const product = band.bandwidth_hz * decay_time_s;
