@@ -25,45 +25,15 @@ const NO_HEADLINE: Headline = {
   reasons: ['no response of stage felt is used'],
 };
 
+/** What the table reads of a stage value. */
 function stageValue(centre_hz: number, value: number | null, expanded_uncertainty: number | null): StageValue {
-  return {
-    quantity: 't20_s',
-    width: 'octave',
-    centre_hz,
-    value,
-    expanded_uncertainty,
-    standard_uncertainty: null,
-    coverage_factor: null,
-    dof: null,
-    responses: 8,
-    positions: 2,
-    scope: 'room',
-    status: value === null ? 'unavailable' : 'measured',
-    reasons: [],
-    budget: [],
-  };
+  return { quantity: 't20_s', width: 'octave', centre_hz, value, expanded_uncertainty } as StageValue;
 }
 
+/** What the table reads of a change. */
 function changeValue(centre_hz: number, rest: Partial<ChangeValue>): ChangeValue {
-  return {
-    quantity: 't20_s',
-    width: 'octave',
-    centre_hz,
-    difference: null,
-    ratio: null,
-    percent: null,
-    low: null,
-    high: null,
-    percent_low: null,
-    percent_high: null,
-    p_value: null,
-    verdict: 'not-measurable',
-    noticeable: 'unclear',
-    scope: 'room',
-    shared_positions: 2,
-    reasons: [],
-    ...rest,
-  };
+  const unknown = { percent: null, percent_low: null, percent_high: null, verdict: 'not-measurable' } as const;
+  return { quantity: 't20_s', width: 'octave', centre_hz, ...unknown, ...rest } as ChangeValue;
 }
 
 function results(change: Partial<Change>): Results {

@@ -20,9 +20,19 @@ afterAll(async () => {
   await rm(parent, { recursive: true, force: true });
 });
 
+interface Ran {
+  status: number | null;
+  out: string;
+  err: string;
+}
+
 /** Runs the built program in the folder of this test; colours off, as nothing here is a terminal. */
-function decaybook(...args: string[]): { status: number | null; out: string; err: string } {
-  const env = { ...process.env, FORCE_COLOR: '', NO_COLOR: '', DECAYBOOK_DEBUG: '' };
+function decaybook(...args: string[]): Ran {
+  return decaybookWith({}, ...args);
+}
+
+function decaybookWith(variables: Record<string, string>, ...args: string[]): Ran {
+  const env = { ...process.env, FORCE_COLOR: '', NO_COLOR: '', DECAYBOOK_DEBUG: '', ...variables };
   const { status, stdout, stderr } = spawnSync(process.execPath, [MAIN, ...args], {
     cwd: parent,
     encoding: 'utf8',
@@ -79,6 +89,21 @@ describe('decaybook', () => {
 
   test('lets nothing that a file name holds steer the terminal', () => {
     expect(decaybook('check', 'a\u001b[31m').err).toContain('decaybook: a?[31m: it is not there');
+  });
+});
+
+describe('a fault on the way', () => {
+  test('is one line with the path, the reason and the mend, and no stack trace', async () => {
+    await writeFile(join(parent, 'plain'), '');
+    const { status, out, err } = decaybook('new', join('plain', 'room'));
+    expect({ status, out }).toEqual({ status: 1, out: '' });
+    expect(err).toMatch(/^decaybook: .*plain.*: .*: mend that and run the command again\n$/);
+  });
+
+  test('shows its stack where DECAYBOOK_DEBUG asks for it', async () => {
+    await writeFile(join(parent, 'plain'), '');
+    const { err } = decaybookWith({ DECAYBOOK_DEBUG: '1' }, 'new', join('plain', 'room'));
+    expect(err).toMatch(/\n\s+at .*\ndecaybook: /s);
   });
 });
 
