@@ -1,4 +1,5 @@
 import type { Project, Treatment } from '../project/project.ts';
+import { roomSurface_m2 } from '../project/room-size.ts';
 import { absorptionChange } from '../room/absorption-change.ts';
 import { layerReach } from '../room/layer-reach.ts';
 import { absorptionAt } from '../room/materials.ts';
@@ -133,6 +134,7 @@ function measuredGain(
   });
   const found = absorptionChange({
     volume_m3,
+    surface_m2: roomSurface_m2(project.room),
     centre_hz: pair.centre_hz,
     before: timed(pair.before, change.from),
     after: timed(pair.after, change.to),

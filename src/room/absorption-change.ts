@@ -31,6 +31,8 @@ export interface AbsorptionChangeInput {
   centre_hz: number;
   before: TimedStage;
   after: TimedStage;
+  /** All surfaces of the room; with it the doubt between Sabine's and Eyring's formula enters the uncertainty. null: it cannot. */
+  surface_m2?: number | null;
   /** Correlation of the two times, where one is established; 0 if left out. */
   correlation?: number;
 }
@@ -48,7 +50,8 @@ function air(stage: TimedStage): Air | null {
  * What two decay times say was added to the room, in square metres of equivalent absorption area:
  * A_T = 55.3 V (1/(c2 T2) - 1/(c1 T1)) - 4 V (m2 - m1) (ISO 354:2003, 8.1.2, formulas (5) to (8)).
  * The uncertainty is propagated to first order (JCGM 100:2008, 5.1 and 5.2) from both times, and from the volume, which scales
- * the whole difference. Left at none, the correlation makes it too wide, never too narrow, where the stages share their positions.
+ * the whole difference. The formula is Sabine's; what Eyring's would make of the same times differs, and where the surface is known a
+ * rectangular distribution with that difference as its half-width is added (JCGM 100:2008, 4.3.7). Left at none, the correlation makes it too wide, never too narrow, where the stages share their positions.
  */
 export function absorptionChange(input: AbsorptionChangeInput): AbsorptionChange {
   const { volume_m3, centre_hz, before, after } = input;
@@ -71,8 +74,17 @@ export function absorptionChange(input: AbsorptionChangeInput): AbsorptionChange
     dof: stage.dof,
   }));
   parts.push({ u: Math.abs(area_m2) * (input.volume_relative_uncertainty ?? VOLUME_RELATIVE_UNCERTAINTY), dof: null });
+  if (input.surface_m2) {
+    const byEyring_m2 = sabineOf(second.net, input.surface_m2) - sabineOf(first.net, input.surface_m2);
+    parts.push({ u: Math.abs(area_m2 - byEyring_m2) / Math.sqrt(3), dof: null });
+  }
   const shared = 2 * (input.correlation ?? 0) * parts[0]!.u * parts[1]!.u;
   return { area_m2, ...combine(parts, shared), air_term };
+}
+
+/** Sum of area times coefficient that Eyring's formula sees behind an absorption area worked out by Sabine's. */
+function sabineOf(area_m2: number, surface_m2: number): number {
+  return surface_m2 * (1 - Math.exp(-area_m2 / surface_m2));
 }
 
 function combine(parts: readonly { u: number; dof: number | null }[], shared: number) {

@@ -108,7 +108,7 @@ describe('options', () => {
 });
 
 describe('generic absorbers', () => {
-  test('stand in where no option is listed, with the table behind each, and never with a foregone conclusion past the target', () => {
+  test('stand in where no option is listed, each a row of the table, and none past the tolerance', () => {
     const advice = whatNext(makeInput(BARE, BARE));
     expect(advice.options).toEqual([]);
     expect(advice.generic.length).toBeGreaterThan(2);
@@ -126,6 +126,20 @@ describe('generic absorbers', () => {
       expect(entry.area_m2!).toBeLessThanOrEqual(3);
       expect(entry.reasons).toContain('limited-by-area');
     }
+  });
+});
+
+describe('the bass', () => {
+  test('comes with the modes of the box and the octaves the stage has no decay for', () => {
+    const { low_frequency } = whatNext(makeInput(BARE, [null, 0.5, 0.5, 0.5, 0.45, 0.4]));
+    // 2000 sqrt(0.5 / 48.672): Schroeder, J. Acoust. Soc. Am. 99 (1996) 3240.
+    expect(low_frequency!.modes.schroeder_hz).toBeCloseTo(202.71, 2);
+    expect(low_frequency!.refused_hz).toEqual([63, 125]);
+  });
+  test('needs a box and the decay at 500 and 1000 Hz', () => {
+    expect(whatNext(makeInput(BARE, [0.5, 0.5, null, 0.5, 0.4, 0.4])).low_frequency).toBeNull();
+    const project = { room: { volume: 48, surface_area: 83 } };
+    expect(whatNext(makeInput(BARE, BARE, { project })).low_frequency).toBeNull();
   });
 });
 
