@@ -23,7 +23,7 @@ export function stageChannels(stages: readonly LabelledStage[]) {
 
 /** Room for the legend of stages beside that of a zone, and what symbol and gap take of it per entry. In px. */
 const LEGEND_PX = COLUMN_PX - 105;
-const ENTRY_PX = 32;
+const ENTRY_PX = 28;
 const LETTER_PX = TEXT_PX * 0.48;
 
 /** As many columns as the labels allow, in one row where they fit; labels too long for theirs are cut by vega with an ellipsis. */

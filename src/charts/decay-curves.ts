@@ -4,7 +4,7 @@ import { stageChannels } from './band-layers.ts';
 import { type ChartBasis, type Layer, panels } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { bandName } from './label.ts';
-import type { TracePair } from './pick-traces.ts';
+import type { PickedTrace, TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX, LINE_SYMBOL, PANEL_COLUMNS, panelWidth_px } from './theme.ts';
 import { curvePoints, FLOOR_DB, type TracePoint } from './trace-rows.ts';
@@ -20,6 +20,8 @@ interface DrawnCurve {
   stage: LabelledStage;
   curve: DecayCurve;
   points: TracePoint[];
+  /** Whether T20 was read from it. */
+  fitted: boolean;
 }
 
 /**
@@ -35,7 +37,7 @@ export function decayCurves(
 ): Chart | SkippedChart {
   const { words } = basis;
   const { id, pair, from, to } = input;
-  const drawn = pair ? [...curvesOf(from, pair.from.trace.curves), ...curvesOf(to, pair.to.trace.curves)] : [];
+  const drawn = pair ? [...curvesOf(from, pair.from), ...curvesOf(to, pair.to)] : [];
   if (!pair || drawn.length === 0) return { id, reason: words.skipped.no_traces };
   const bands = [...new Set(drawn.map(({ curve }) => curve.centre_hz))].sort((a, b) => a - b);
   const end_s = Math.max(...drawn.map(({ points }) => points.at(-1)!.time_s));
@@ -64,10 +66,12 @@ export function decayCurves(
   };
 }
 
-function curvesOf(stage: LabelledStage, curves: readonly DecayCurve[]): DrawnCurve[] {
-  return curves
+function curvesOf(stage: LabelledStage, { trace, bands }: PickedTrace): DrawnCurve[] {
+  const hasT20 = ({ centre_hz }: DecayCurve) =>
+    bands.some((band) => band.width === 'octave' && band.centre_hz === centre_hz && band.t20_s !== null);
+  return trace.curves
     .filter((curve) => curve.width === 'octave')
-    .map((curve) => ({ stage, curve, points: curvePoints(curve) }))
+    .map((curve) => ({ stage, curve, points: curvePoints(curve), fitted: hasT20(curve) }))
     .filter(({ points }) => points.length > 1);
 }
 
@@ -100,14 +104,15 @@ function panelLayers(panel: {
   const legend = { ...channels.stroke.legend, symbolSize: LINE_SYMBOL };
   const stroke = { ...channels.stroke, legend };
   const strokeDash = { ...channels.strokeDash, field: 'stage', legend };
-  const rows = panel.drawn.flatMap(({ stage, points }) =>
+  const rows = panel.drawn.flatMap(({ stage, points, fitted }) =>
     points.map(({ time_s, level_db }) => ({
+      fitted,
       stage: stage.label,
       time_s: rounded(time_s, 4),
       level_db: rounded(level_db, 1),
     })),
   );
-  const fitted = rows.filter(({ level_db }) => level_db <= T20_FROM_DB && level_db >= T20_TO_DB);
+  const read = rows.filter(({ fitted, level_db }) => fitted && level_db <= T20_FROM_DB && level_db >= T20_TO_DB);
   const noise = panel.drawn.flatMap(({ stage, curve }) =>
     curve.noise_db === null || curve.noise_db < FLOOR_DB
       ? []
@@ -115,7 +120,7 @@ function panelLayers(panel: {
   );
   return [
     { data: { values: rows }, mark: { type: 'line' }, encoding: { x, y, stroke, strokeDash } },
-    { data: { values: fitted }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
+    { data: { values: read }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
     { data: { values: noise }, mark: { type: 'rule', style: 'noise' }, encoding: { y, stroke } },
   ];
 }

@@ -13,6 +13,8 @@ const STRONG_DB = -10;
 const STRONG_MS = 15;
 const SPAN_MS = 50;
 const BOTTOM_DB = -40;
+/** Reflections marked a panel, and told of in the description: the strongest. A room full of them would hide the curve. */
+const MARKED = 12;
 /** Reflections that carry their path length in the picture: the strongest few that leave room for the words. */
 const NAMED = 5;
 const ROOM_MS = 4.5;
@@ -56,7 +58,9 @@ interface Side {
 }
 
 function side(stage: LabelledStage, picked: PickedTrace): Side {
-  const reflections = picked.reflections.filter((one) => one.delay_s * 1000 <= SPAN_MS && one.level_db >= BOTTOM_DB);
+  const inside = picked.reflections.filter((one) => one.delay_s * 1000 <= SPAN_MS && one.level_db >= BOTTOM_DB);
+  const strongest = [...inside].sort((a, b) => b.level_db - a.level_db).slice(0, MARKED);
+  const reflections = strongest.sort((a, b) => a.delay_s - b.delay_s);
   return { stage, points: earlyPoints(picked.trace.early), reflections };
 }
 

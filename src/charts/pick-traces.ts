@@ -1,10 +1,14 @@
 import { compareNatural } from '../project/natural-order.ts';
 import type { ResponseTrace, Results } from '../report/results.ts';
-import type { Reflection } from '../room/reading.ts';
+import type { BandReading, Reflection } from '../room/reading.ts';
+
+/** Onsets nearer than this are of one response: results are rounded, and no two responses of a take lie so close. */
+const SAME_S = 0.001;
 
 /** One response of a stage, picked to stand for it in a picture. */
 export interface PickedTrace {
   trace: ResponseTrace;
+  bands: readonly BandReading[];
   reflections: readonly Reflection[];
 }
 
@@ -46,11 +50,15 @@ function clearest(
     if (!take.used || take.stage !== place.stage || take.position !== place.position) continue;
     for (const response of take.responses) {
       if (!response.used) continue;
-      const trace = input.traces.find((it) => it.file === take.file && it.onset_s === response.onset_s);
+      const trace = input.traces.find(
+        (it) => it.file === take.file && Math.abs(it.onset_s - response.onset_s) < SAME_S,
+      );
       if (!trace) continue;
       const band = response.bands.find((it) => it.width === 'octave' && it.centre_hz === JUDGED_HZ);
       const range_db = band?.range_db ?? Number.NEGATIVE_INFINITY;
-      if (!best || range_db > best.range_db) best = { trace, reflections: response.reflections, range_db };
+      if (!best || range_db > best.range_db) {
+        best = { trace, bands: response.bands, reflections: response.reflections, range_db };
+      }
     }
   }
   return best;

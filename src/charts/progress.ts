@@ -4,10 +4,13 @@ import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { twoLines } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
-import { COLUMN_PX, HEIGHT_PX, PROGRESS_PX } from './theme.ts';
+import { COLUMN_PX, HEIGHT_PX, LINE_PX, PROGRESS_PX } from './theme.ts';
 
 /** Letters of a stage's name that fit one line beside its row. */
-const ROW_LETTERS = 34;
+const ROW_LETTERS = 40;
+
+/** Lifts a name of two lines by half of one, so that it stands level with its row. */
+const SECOND_LINE = { condition: { test: "indexof(datum.label, '\\n') > 0", value: -LINE_PX / 2 }, value: 0 };
 
 /** The mid-band decay time of a stage, and what the stage cost, already in words. */
 export interface ProgressRow {
@@ -39,7 +42,7 @@ export function progress(
     field: 'stage',
     type: 'ordinal' as const,
     scale: { domain },
-    axis: { title: null, labelLimit: PROGRESS_PX.label },
+    axis: { title: null, labelLimit: PROGRESS_PX.label, labelOffset: SECOND_LINE },
   };
   const x = {
     type: 'quantitative' as const,

@@ -20,6 +20,8 @@ const PALEST_STAGE = '#868f98';
 export const FONT = "'Source Sans 3', 'Source Sans Pro', 'Helvetica Neue', Arial, sans-serif";
 export const TEXT_PX = 11;
 export const LABEL_PX = 10.5;
+/** Height of a line of text in a label. */
+export const LINE_PX = 12;
 /** Width of a chart that fills the text column. In print one unit comes out a little over one CSS pixel. */
 export const COLUMN_PX = 560;
 
@@ -134,6 +136,7 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       labelColor: SOFT_INK,
       labelFontSize: LABEL_PX,
       labelPadding: 6,
+      labelLineHeight: LINE_PX,
       titleColor: INK,
       titleFontSize: TEXT_PX,
       titleFontWeight: 400,

@@ -119,7 +119,8 @@ export const ENGLISH: ChartWords = {
   },
   note: {
     decay_curves: 'Level in dB against time. Thick: the part that T20 is read from, −5 to −25 dB. Dotted: the noise.',
-    energy_time: 'Level below the direct sound, dB',
+    energy_time:
+      'Level against the direct sound, dB. Marked: the strongest reflections, some with the length of their detour.',
     cost: 'Cost',
     value: 'Value',
     path: (metres) => `+${metres} m`,
@@ -145,7 +146,7 @@ export const ENGLISH: ChartWords = {
     interval: 'Bars are 95 % intervals.',
     curves: ({ stage, bands }) => `${stage}: ${bands}.`,
     curve_end: ({ band, time, level }) => `at ${band} down to ${level} after ${time}`,
-    reflections: (stage, list) => `${stage}: reflections at ${list}.`,
+    reflections: (stage, list) => `${stage}: strongest reflections at ${list}.`,
     reflection: ({ delay, level }) => `${delay} (${level})`,
     no_reflections: (stage) => `${stage}: no reflection within 20 dB of the direct sound.`,
     strong:

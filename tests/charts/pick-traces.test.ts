@@ -38,3 +38,9 @@ it('pickTraces: is null where the two share no position', () => {
   const traces = it.traces.filter((trace) => (trace.stage === 's1') === (trace.position === 'A'));
   expect(pickTraces({ ...it, traces })).toBeNull();
 });
+
+it('pickTraces: finds the trace of a response whose onset the results have rounded', () => {
+  const it = input();
+  for (const trace of it.traces) trace.onset_s += 4e-7;
+  expect(pickTraces(it)).not.toBeNull();
+});

@@ -48,7 +48,9 @@ describe('drawCharts', () => {
 
   it('draws no mark for a refused value but its cross, and breaks the line there', async () => {
     const refused = buildCharts({ ...inventedInput({ refused_hz: [1000] }), target: TARGET, accent: null });
-    const [{ svg }] = (await drawCharts(refused.filter((chart) => chart.id === 'decay-by-band'))) as [{ svg: string }];
+    const [{ svg }] = (await drawCharts(refused.filter((chart) => chart.id === 'decay-by-band'))) as unknown as [
+      { svg: string },
+    ];
     const marks = svg.match(/<path transform="translate/g)!;
     // 3 stages of 8 octaves, of which 1 kHz is refused in all and 125 Hz in one: 20 marks and 4 crosses; 4 symbols in the legend.
     expect(marks).toHaveLength(20 + 4 + 4);
