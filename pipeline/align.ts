@@ -1,20 +1,21 @@
+import { type ExaminedTake, examineTake } from '../src/audio/examine-take.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
-import type { Fault } from '../src/audio/faults.ts';
-import { findResponses } from '../src/audio/find-responses.ts';
-import type { Response } from '../src/audio/response.ts';
-import type { TakeKind } from '../src/project/project.ts';
+import type { SourceKind, TakeKind } from '../src/project/project.ts';
 import type { NormalisedTake } from './normalise.ts';
 
-/** A take cut into its responses, each with time zero at the direct sound. */
-export interface AlignedTake {
-  responses: Response[];
-  faults: Fault[];
+/** What the project says of a take before it is heard. */
+export interface AlignOptions {
+  /** null: to be recognised from the sound. */
+  kind: TakeKind | null;
+  source: SourceKind | null;
 }
 
-/** Cuts the claps, pops or the ready impulse response out of a take. Kinds that hold no decay give no responses and a note. */
-export function alignTake(take: NormalisedTake, kind: TakeKind): AlignedTake {
-  if (kind !== 'impulse' && kind !== 'response') {
-    return { responses: [], faults: [faultMessage('kind-not-measured', { kind })] };
-  }
-  return findResponses(take.samples, { rate_hz: take.rate_hz, kind });
+/**
+ * Cuts the claps, pops or the ready impulse response out of a take, each with time zero at its direct sound, and names what is
+ * wrong with them. Kinds from which no decay is read give no responses, and a note that says so.
+ */
+export function alignTake(take: NormalisedTake, options: AlignOptions): ExaminedTake {
+  const examined = examineTake(take, options);
+  if (examined.kind === 'impulse' || examined.kind === 'response') return examined;
+  return { ...examined, faults: [...examined.faults, faultMessage('kind-not-measured', { kind: examined.kind })] };
 }

@@ -2,6 +2,7 @@ import pLimit from 'p-limit';
 import { projectChannel } from '../src/audio/choose-channel.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import { duplicateTakes } from '../src/project/duplicate-takes.ts';
+import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { type AnalysedTake, analyseTake, setAside } from './analyse.ts';
 import { keep, keepFolder } from './keep.ts';
@@ -27,7 +28,7 @@ export interface AnalysedProject {
  * @param onTake called as each take is done, for the progress shown
  */
 export async function analyseProject(
-  { folder, takes }: Pick<ReadProject, 'folder' | 'takes'>,
+  { folder, project, takes }: Pick<ReadProject, 'folder' | 'project' | 'takes'>,
   onTake: (done: number, total: number, take: TakeResult) => void = () => undefined,
 ): Promise<AnalysedProject> {
   const duplicates = duplicateTakes(takes);
@@ -41,7 +42,7 @@ export async function analyseProject(
         const other = duplicates.get(take.file);
         const one =
           other === undefined
-            ? await analyseTake(folder, take, { channel })
+            ? await analyseTake(folder, take, { channel, source: sourceOf(project, take.stage) })
             : { ...setAside(take, [faultMessage('duplicate', { other })]), ran: false };
         if (one.ran) ran++;
         onTake(++done, takes.length, one.result);
@@ -50,6 +51,11 @@ export async function analyseProject(
     ),
   );
   return { takes: analysed.map(({ result }) => result), traces: analysed.flatMap(({ traces }) => traces), ran };
+}
+
+/** What made the sound in a stage; null where it is not stated. */
+function sourceOf(project: Project | null, stage: string): SourceKind | null {
+  return project?.stages.find(({ id }) => id === stage)?.source?.kind ?? project?.source.kind ?? null;
 }
 
 async function channelOfProject(folder: string, takes: readonly FoundTake[]): Promise<number> {

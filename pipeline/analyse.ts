@@ -1,7 +1,7 @@
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Response } from '../src/audio/response.ts';
-import type { TakeKind } from '../src/project/project.ts';
+import type { SourceKind } from '../src/project/project.ts';
 import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { readResponse } from '../src/room/read-response.ts';
 import type { BandWidth } from '../src/room/reading.ts';
@@ -11,7 +11,7 @@ import { normaliseTake, openTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 1;
+const ANALYSIS_VERSION = 2;
 const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
 /** Lower rates hold less than the speech bands (and a telephone line). */
 const LOWEST_RATE_HZ = 8000;
@@ -27,17 +27,18 @@ export interface AnalysedTake {
  * content of the recording, so a second run costs nothing. What is wrong with a take is a fault in its result, never thrown.
  *
  * @param options.channel the channel of the whole project, counted from 1; a channel named for the take stands above it
+ * @param options.source what the project says made the sound, null where it does not say
  */
 export async function analyseTake(
   folder: string,
   take: FoundTake,
-  options: { channel: number },
+  options: { channel: number; source: SourceKind | null },
 ): Promise<AnalysedTake & { ran: boolean }> {
-  const channel = take.channel ?? options.channel;
-  if (take.sha256 === null) return { ...(await readTake(folder, take, channel)), ran: true };
+  const settings = { channel: take.channel ?? options.channel, source: options.source };
+  if (take.sha256 === null) return { ...(await readTake(folder, take, settings)), ran: true };
   const step = { step: 'analyse', version: ANALYSIS_VERSION };
-  const inputs = { sha256: take.sha256, kind: take.kind, channel };
-  const { value, ran } = await keep(keepFolder(folder), { ...step, inputs }, () => readTake(folder, take, channel));
+  const inputs = { sha256: take.sha256, kind: take.kind, ...settings };
+  const { value, ran } = await keep(keepFolder(folder), { ...step, inputs }, () => readTake(folder, take, settings));
   return { ...placed(value, take), ran };
 }
 
@@ -47,7 +48,12 @@ function placed({ result, traces }: AnalysedTake, { file, stage, position }: Fou
   return { result: { ...result, ...place }, traces: traces.map((trace) => ({ ...trace, ...place })) };
 }
 
-async function readTake(folder: string, take: FoundTake, channel: number): Promise<AnalysedTake> {
+interface TakeSettings {
+  channel: number;
+  source: SourceKind | null;
+}
+
+async function readTake(folder: string, take: FoundTake, { channel, source }: TakeSettings): Promise<AnalysedTake> {
   const opened = await openTake(folder, take);
   if ('fault' in opened) return setAside(take, [opened.fault]);
   const normalised = normaliseTake(opened.sound, channel);
@@ -58,15 +64,14 @@ async function readTake(folder: string, take: FoundTake, channel: number): Promi
   const { rate_hz, seconds } = normalised;
   const known = { rate_hz, seconds, channel };
   if (rate_hz < LOWEST_RATE_HZ) return setAside(take, [faultMessage('rate-too-low', { rate_hz })], known);
-  const kind: TakeKind = take.kind ?? 'impulse';
-  const aligned = alignTake(normalised, kind);
+  const aligned = alignTake(normalised, { kind: take.kind, source });
   const read = aligned.responses.map((response) => readOne(take, response));
   const used = read.some(({ result }) => result.used) && !aligned.faults.some((fault) => fault.severity === 'reject');
   return {
     result: {
       ...entry(take),
       ...known,
-      kind,
+      kind: aligned.kind,
       used,
       faults: aligned.faults,
       responses: read.map(({ result }) => result),

@@ -62,7 +62,7 @@ async function firstResponse(folder: string, take: TakeResult): Promise<Response
   if ('fault' in opened) return null;
   const normalised = normaliseTake(opened.sound, take.channel ?? 1);
   if (normalised === null || kind === null) return null;
-  return alignTake(normalised, kind).responses.find((response) => response.used) ?? null;
+  return alignTake(normalised, { kind, source: null }).responses.find((response) => response.used) ?? null;
 }
 
 /** Writes the clips into the folder of a report, as 24-bit WAV. */

@@ -1,10 +1,10 @@
 import { readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type ChannelRank, chooseChannel, rankChannels } from '../src/audio/choose-channel.ts';
-import { decodeWav } from '../src/audio/decode-wav.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Sound } from '../src/audio/sound.ts';
+import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
 
@@ -37,7 +37,7 @@ export async function openTake(folder: string, take: FoundTake): Promise<{ sound
       const [found, most] = [size, LARGEST_RECORDING_BYTES].map((bytes) => Math.round(bytes / 1e6));
       return unreadable(`${found} MB long, ${most} MB is the most that is read: cut the recording into shorter files`);
     }
-    const decoded = decodeWav(await readFile(path));
+    const decoded = await decodeAudio(await readFile(path));
     return decoded.ok ? { sound: decoded.sound } : unreadable(decoded.message);
   } catch (fault) {
     return unreadable(`cannot be opened: ${systemReason(fault)}`);

@@ -142,8 +142,8 @@ function setAsideLines(takes: readonly TakeResult[], paint: Paint): string[] {
     const single = take.responses.flatMap(({ onset_s, used, faults }) =>
       used ? [] : faults.map(({ message }) => ({ message: `at ${onset_s.toFixed(2)} s: ${message}` })),
     );
-    return [...(take.used ? [] : own), ...(take.used ? single : [])].map(
-      ({ message }) => `${paint.caution('set aside')} ${wrap(`${take.file}: ${message}`, { rest: '          ' })}`,
+    return [...(take.used ? [] : own), ...(take.used ? single : [])].map(({ message }) =>
+      wrap(`set aside: ${take.file}: ${message}`, { rest: '  ' }).replace(/^set aside/, paint.caution),
     );
   });
 }
