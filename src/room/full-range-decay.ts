@@ -169,7 +169,7 @@ function departureOf(time_s: number, model: DecayModel, range_db: number): numbe
     levels.push(10 * Math.log10(decayEnergy(model, i * step_s) / whole));
     if (levels[i]! < -40) break;
   }
-  const curve = { step_s, level_db: Float64Array.from(levels) };
+  const curve = { step_s, whole, level_db: Float64Array.from(levels) };
   const depths = range_db >= 45 ? [-25, -35] : [-25];
   const times = depths.map((to_db) => decayLine(curve, { from_db: -5, to_db })?.time_s ?? time_s);
   return Math.max(...times.map((other) => Math.abs(time_s / other - 1)));
@@ -182,8 +182,11 @@ function withTwoSlopes(
   const { one, model, range_db, statistical_hz, decay } = found;
   const two_slopes = describeTwoSlopes(model);
   const crossing_db = 10 * Math.log10(decayPower(model, 0) / decayPower(model, two_slopes.crossing_s));
-  const held = range_db - crossing_db >= HELD_DB;
   const end_s = usableEnd_s(decay);
+  const met_s = model.noise > 0 ? Math.min(end_s, timeAtPower(model, model.noise)) : end_s;
+  const held = (60 * (met_s - two_slopes.crossing_s)) / two_slopes.late_s >= HELD_DB;
+  // A nearly level "slope" in place of the noise is the noise.
+  if (!held && model.noise === 0 && plain.model.noise > 0) return plain;
   const refused: FullRangeDecay = {
     ...plain,
     model,

@@ -29,6 +29,8 @@ const CURVATURE_MOST_PERCENT = 10;
 
 /** A range carried back to time zero stands no further over the strongest sound there is. */
 const RANGE_OVER_STRONGEST_DB = 6;
+/** Nor over what the line of T20 carries back, save for the scatter of both. */
+const RANGE_OVER_LINE_DB = 3;
 
 const CURVE_STEPS = 2000;
 const DRAWN_POINTS = 400;
@@ -68,12 +70,17 @@ function cutOf(truncation: Truncation): Cut {
   return { stop_s: truncation.time_s, noise: truncation.noise, missing: power / rate, rate };
 }
 
-/** Level of the strongest cell of 1/bandwidth from time zero on, over the noise or what is left where the integration stops. */
-function strongestOver_db(decay: BandDecay, { stop_s, noise, missing, rate }: Cut, bandwidth_hz: number): number {
+/** Mean power of the strongest cell of 1/bandwidth from time zero on. */
+function strongestPower(decay: BandDecay, stop_s: number, bandwidth_hz: number): number {
   const step_s = 1 / bandwidth_hz;
   let strongest = 0;
   for (let t = 0; t < stop_s; t += step_s) strongest = Math.max(strongest, meanPower(decay, t, t + step_s));
-  return powerToDb(strongest / Math.max(noise, missing * rate));
+  return strongest;
+}
+
+/** Level at time zero, over `floor`, of the exponential whose backward integral is the line. */
+function rangeOfLine({ time_s, level_db }: DecayLine, whole: number, floor: number): number {
+  return level_db + powerToDb((whole * LN_MILLION) / time_s / floor);
 }
 
 function lateModel({ late_level_db, late_slope_db_s, noise }: Truncation): DecayModel {
@@ -112,11 +119,17 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   const noise = truncation.noise || meanPower(decay, 0.9 * end_s, end_s) / 2;
   const rough = { decay_time_s, crossing_s: truncation.time_s, noise };
   const full = fitFullRange(decay, rough, { bandwidth_hz, statistical_hz });
-  const tail = full && full.verdict !== 'misfit' ? cutOfModel(full.model, end_s) : firstCut;
+  const trusted = full && full.verdict !== 'misfit' && (full.model.noise > 0 || !truncation.met_noise);
+  const tail = trusted ? cutOfModel(full.model, end_s) : firstCut;
   const curve = schroederCurve(decay, tail, CURVE_STEPS);
   const lines = readLines(curve);
   const fitted_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
-  const range_db = Math.min(fitted_db, strongestOver_db(decay, tail, bandwidth_hz) + RANGE_OVER_STRONGEST_DB);
+  const floor = Math.max(tail.noise, tail.missing * tail.rate);
+  const range_db = Math.min(
+    fitted_db,
+    powerToDb(strongestPower(decay, tail.stop_s, bandwidth_hz) / floor) + RANGE_OVER_STRONGEST_DB,
+    lines.t20 ? rangeOfLine(lines.t20, curve.whole, floor) + RANGE_OVER_LINE_DB : Number.POSITIVE_INFINITY,
+  );
   const refusals: BandReading['refusals'] = {};
   const flags: BandReading['flags'] = {};
   const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals, flags };

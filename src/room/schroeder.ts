@@ -26,6 +26,8 @@ export function energyFrom(decay: BandDecay, tail: Tail, time_s: number): number
 /** The backward-integrated decay on a uniform grid from time zero. */
 export interface SchroederCurve {
   step_s: number;
+  /** The whole energy, that before time zero included: 0 dB. */
+  whole: number;
   /** dB relative to the whole energy, that before time zero included; ends before the energy would turn negative. */
   level_db: Float64Array;
 }
@@ -37,16 +39,18 @@ export function schroederCurve(decay: BandDecay, tail: Tail, count: number): Sch
   const level_db = new Float64Array(count + 1);
   for (let i = 0; i <= count; i++) {
     const energy = energyFrom(decay, tail, i * step_s);
-    if (!(energy > 0)) return { step_s, level_db: level_db.slice(0, i) };
+    if (!(energy > 0)) return { step_s, whole, level_db: level_db.slice(0, i) };
     level_db[i] = powerToDb(energy / whole);
   }
-  return { step_s, level_db };
+  return { step_s, whole, level_db };
 }
 
 /** A decay time read off a curve. */
 export interface DecayLine {
   /** Time of a fall by 60 dB along the line. */
   time_s: number;
+  /** Level of the line at time zero, in dB relative to the whole energy. */
+  level_db: number;
   /** Non-linearity xi = 1000 (1 - r^2): ISO 3382-2:2008, B.2. */
   nonlinearity_permille: number;
 }
@@ -74,7 +78,7 @@ export function decayLine(
   const times = Float64Array.from({ length: stop - first }, (_, i) => (first + i) * step_s);
   const line = fitLine(times, level_db.subarray(first, stop));
   if (!line || line.slope >= 0) return null;
-  return { time_s: -60 / line.slope, nonlinearity_permille: 1000 * (1 - line.r_squared) };
+  return { time_s: -60 / line.slope, level_db: line.intercept, nonlinearity_permille: 1000 * (1 - line.r_squared) };
 }
 
 /** Curvature C = 100 (T30/T20 - 1) per cent: ISO 3382-2:2008, B.3. */
