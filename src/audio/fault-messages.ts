@@ -10,7 +10,7 @@ export interface FaultFindings {
   clipped: { overshoot_db: number; below_full_scale_db: number };
   'automatic-gain': { rise_db: number; from_s: number; to_s: number };
   'noise-gate': { level_db: number; to_silence: boolean };
-  'events-too-close': { kind: 'double-hit' | 'next-event' | 'other-sound'; after_s: number };
+  'events-too-close': { kind: 'double-hit' | 'next-event' | 'other-sound' | 'covered'; after_s: number };
   dropout: { at_s: number; seconds: number };
   duplicate: { other: string };
   'rate-too-low': { rate_hz: number };
@@ -61,6 +61,8 @@ const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string }
         return `a second hit follows after ${Math.round(after_s * 1000)} ms: make one sharp clap at a time`;
       case 'next-event':
         return `the next clap comes after ${seconds(after_s)}, before this decay has reached the noise: leave two seconds between claps`;
+      case 'covered':
+        return 'its decay is far longer than those beside it, so something else sounds in it: keep still until the tail is gone';
       case 'other-sound':
         return `another sound starts ${seconds(after_s)} after it, before the decay has reached the noise: keep still until the tail is gone`;
     }

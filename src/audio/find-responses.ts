@@ -40,6 +40,10 @@ const QUIETEST_SIBLING_DB = 18;
 const QUIETEST_SPOILED_DB = 12;
 /** What decays in less than this share of its siblings' decay did not sound in the room: a switch, a plug, a fault. */
 const SHORTEST_SIBLING = 0.4;
+/** What decays in more than so many times its siblings' decay has something else under it. */
+const LONGEST_SIBLING = 1.8;
+/** With fewer, nobody knows which of them is the odd one out. */
+const FEWEST_SIBLINGS = 3;
 
 /**
  * The claps or pops of a take, each cut out with time zero at its direct sound.
@@ -91,14 +95,17 @@ function likeSiblings(judged: JudgedEvent[]): JudgedEvent[] {
   const reference = events.length > 0 ? events : judged.filter((event) => event.verdict === 'spoiled');
   const levels = reference.map((event) => event.candidate.peak_db).sort((a, b) => b - a);
   const loudest = levels[levels.length > 2 ? 1 : 0] ?? 0;
-  const usual_s = median(events.flatMap((event) => event.decay_s ?? []));
+  const decays_s = events.flatMap((event) => event.decay_s ?? []);
+  const usual_s = decays_s.length < FEWEST_SIBLINGS ? null : median(decays_s);
   return judged.flatMap((event) => {
     const below = loudest - event.candidate.peak_db;
     if (event.verdict === 'other') return [];
     if (event.verdict === 'spoiled') return below < QUIETEST_SPOILED_DB ? [event] : [];
     if (below > QUIETEST_SIBLING_DB) return [];
-    const alien = usual_s !== null && (event.decay_s ?? 0) < SHORTEST_SIBLING * usual_s;
-    return alien ? [] : [event];
+    if (usual_s === null) return [event];
+    if ((event.decay_s ?? event.gone_s ?? 0) < SHORTEST_SIBLING * usual_s) return [];
+    if (event.decay_s === null || event.decay_s < LONGEST_SIBLING * usual_s) return [event];
+    return [{ ...event, verdict: 'spoiled', fault: faultMessage('events-too-close', { kind: 'covered', after_s: 0 }) }];
   });
 }
 

@@ -25,7 +25,7 @@ export interface FollowOptions {
 }
 
 /** A decay within so much of the quiet level of the file has come down to the noise. */
-const AT_NOISE_DB = 5;
+const AT_NOISE_DB = 7;
 
 /**
  * Follows the level after an event until something else rises above the decay, or the recording ends.
@@ -47,10 +47,10 @@ export function followDecay(trace: LevelTrace, { from, floor_db, window, rise_db
   return { reached, end: trace.frames, disturbed: false, disturbance_db: 0, lowest_db };
 }
 
-/** Within the window in which the mean level has risen, the frame in which the new sound starts. */
+/** Within the window in which the mean level has risen, the frame from which on it stays above the given level. */
 function startOfRise(trace: LevelTrace, frame: number, window: number, level_db: number): number {
-  for (let at = frame; at < frame + window; at++) {
-    if (meanLevel_db(trace, at, at + 2) > level_db) return at;
-  }
-  return frame + window - 1;
+  const span = Math.max(2, Math.round(window / 8));
+  let at = frame + window - span;
+  while (at > frame && meanLevel_db(trace, at - 1, at - 1 + span) > level_db) at--;
+  return at;
 }

@@ -3,6 +3,7 @@ import type { EventTraces } from './event-traces.ts';
 import { faultMessage } from './fault-messages.ts';
 import type { Fault } from './faults.ts';
 import { type Decay, followDecay } from './follow-decay.ts';
+import { haltInDecay } from './halt-in-decay.ts';
 import { type LevelTrace, meanLevel_db } from './level-trace.ts';
 
 /** A candidate with what is known of it. */
@@ -19,6 +20,8 @@ export interface JudgedEvent {
   range_db: number;
   /** Decay time read roughly off the level above 800 Hz; null where too little of it can be seen. */
   decay_s: number | null;
+  /** Decay time from nothing but how soon the noise is reached; null where it is not. */
+  gone_s: number | null;
 }
 
 /** A clap has most of its energy above 800 Hz; a door or a step has a twentieth of it there, or less. */
@@ -47,7 +50,8 @@ export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart:
     rise_db: 10,
   });
   const decay_s = roughDecay_s(highLevels, candidate, Math.min(high.end, high.reached ?? high.end));
-  const judged = { candidate, range_db, decay_s, reached: high.reached, end: Math.min(high.end, low.end) };
+  const gone_s = high.reached === null ? null : ((high.reached - candidate.peak) * highLevels.frame_s * 60) / range_db;
+  const judged = { candidate, range_db, decay_s, gone_s, reached: high.reached, end: Math.min(high.end, low.end) };
   if (range_db < LEAST_RANGE_DB || highShare_db(traces, candidate) < LEAST_HIGH_SHARE_DB) {
     return { ...judged, verdict: 'other', fault: null };
   }
@@ -81,7 +85,12 @@ function disturbance(
     const kind = nextStart !== null && Math.abs(nextStart - end) < 12 ? 'next-event' : 'other-sound';
     return faultMessage('events-too-close', { kind, after_s: after_s(end) });
   }
-  return null;
+  const halt = haltInDecay(traces.highLevels, {
+    from: candidate.peak + 10,
+    to: high.reached,
+    floor_db: traces.highFloor_db,
+  });
+  return halt === null ? null : faultMessage('events-too-close', { kind: 'other-sound', after_s: after_s(halt) });
 }
 
 /** A second arrival about as strong as the direct sound, later than the reflections of a small room can be so strong. */
