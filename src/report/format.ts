@@ -3,6 +3,18 @@ const NO_BREAK = '\u00a0';
 const MINUS = '−';
 const MAX_PLACES = 5;
 
+/** Making a formatter takes a hundred times as long as using it. One for each language and number of places. */
+const formats = new Map<string, Intl.NumberFormat>();
+
+function numberFormat(locale: string, digits: number): Intl.NumberFormat {
+  const key = `${locale} ${digits}`;
+  const known = formats.get(key);
+  if (known) return known;
+  const made = new Intl.NumberFormat(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
+  formats.set(key, made);
+  return made;
+}
+
 /** Number and unit with a space between that does not break (ISO 80000-1, 7.1.4: also before the per cent sign, there a thin one). */
 export function withUnit(text: string, unit: string): string {
   if (unit === '') return text;
@@ -22,8 +34,7 @@ export function bindUnits(sentence: string): string {
  */
 export function formatNumber(value: number, places: number, locale: string): string {
   const digits = Math.max(0, places);
-  const format = new Intl.NumberFormat(locale, { minimumFractionDigits: digits, maximumFractionDigits: digits });
-  const text = format.format(Math.abs(roundTo(value, places)));
+  const text = numberFormat(locale, digits).format(Math.abs(roundTo(value, places)));
   return value < 0 && /[1-9]/.test(text) ? MINUS + text : text;
 }
 

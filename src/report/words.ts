@@ -49,9 +49,9 @@ export function createWords(locale: string, tree: WordTree): Words {
     return Array.isArray(filled) ? filled : [filled];
   };
   const plain = (key: string, values: WordValues = {}): string => {
-    const filled = message(key).format(values);
-    if (typeof filled !== 'string') throw new Error(`the words for "${key}" are not plain`);
-    return filled;
+    const runs = say(key, values);
+    if (runs.some((run) => typeof run !== 'string')) throw new Error(`the words for "${key}" are not plain`);
+    return runs.join('');
   };
   return { locale, say, plain, has: (key) => messages.has(key), keys: [...messages.keys()] };
 }
