@@ -99,6 +99,7 @@ export type ForecastReason =
   | 'no-area'
   | 'no-gain'
   | 'overshoots'
+  | 'wrong-octaves'
   | 'over-budget'
   | 'over-area'
   | 'thin-layer'
@@ -127,6 +128,8 @@ export interface Forecast {
   closes_m2: number | null;
   closes_per_m2: number | null;
   closes_per_cost: number | null;
+  /** Of the absorption it adds over the octaves with a target, the share that was missing there; null where nothing is added or judged. */
+  useful_share: number | null;
   /** Octaves it would take below the tolerance. */
   overshoots_hz: number[];
   reach: LayerReach | null;
@@ -147,6 +150,7 @@ export interface Combination {
   cost: number | null;
   bands: { centre_hz: number; now_s: number; predicted: PredictedDecay }[];
   closes_m2: number;
+  useful_share: number;
   /** Whether every octave with a target is predicted within its tolerance. */
   within_tolerance: boolean;
 }

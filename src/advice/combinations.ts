@@ -1,17 +1,8 @@
 import { absorptionAt, guardAbsorptionAt } from '../room/materials.ts';
 import { predictDecay, predictedGain } from '../room/prediction.ts';
+import type { TargetBand } from '../room/targets.ts';
 import type { Combination, CombinationSearch } from './advice.ts';
-import {
-  type Candidate,
-  callsForAbsorption,
-  closed_m2,
-  LEAST_GAIN_M2,
-  type Start,
-  type StartBand,
-  timeWith,
-  tooLong,
-  wouldOvershoot,
-} from './forecast.ts';
+import { type Candidate, callsForAbsorption, type Start, timeWith, worthOf, wouldOvershoot } from './forecast.ts';
 
 /** Every subset is tried: 65536 of them at this many options take a fraction of a second. */
 const MOST_OPTIONS = 16;
@@ -31,13 +22,14 @@ interface Grown {
 
 interface Tried extends Grown {
   closes_m2: number;
+  useful_share: number;
   within_tolerance: boolean;
 }
 
 /**
  * The best sets of listed options within the budget and the free area, found by trying every one: the least cost (area where a cost is
  * missing) that is predicted to bring every octave within its tolerance, and the one that makes up most of the absorption missing.
- * A set that takes an octave below its tolerance is never given. Options without area or data take no part; those without a
+ * A set that takes an octave below its tolerance, or adds mostly where nothing is missing, is never given. Options without area or data take no part; those without a
  * cost take no part where there is a budget. Nothing is searched where no octave is too long.
  */
 export function bestCombinations(candidates: readonly Candidate[], start: Start): CombinationSearch {
@@ -48,7 +40,7 @@ export function bestCombinations(candidates: readonly Candidate[], start: Start)
   if (usable.length === 0) return none('no-options');
   if (usable.length > MOST_OPTIONS) return none('too-many-options');
   const costed = usable.every(({ cost }) => cost !== undefined);
-  const tried = everySubset(usable, start).filter(({ closes_m2 }) => closes_m2 >= LEAST_GAIN_M2);
+  const tried = everySubset(usable, start);
   if (tried.length === 0) return none('none-helps');
   const price = (set: Tried) => (costed ? set.cost : set.area_m2);
   const most_m2 = Math.max(...tried.map(({ closes_m2 }) => closes_m2));
@@ -83,10 +75,9 @@ function cheapest(sets: readonly Tried[], price: (set: Tried) => number): Tried 
   return best;
 }
 
-/** Every set within budget and area that overshoots nowhere. Adding to a set that overshoots cannot mend it, so such branches end. */
+/** Every set within budget and area that helps and overshoots nowhere. Adding to a set that overshoots cannot mend it, so such branches end. */
 function everySubset(usable: readonly Usable[], start: Start): Tried[] {
   const judged = start.bands.filter(({ distance }) => distance !== null);
-  const wanted = new Set(tooLong(start));
   const inBands = (alphaAt: typeof guardAbsorptionAt | typeof absorptionAt) =>
     usable.map(({ area, absorption }) => judged.map(({ now }) => area * (alphaAt(absorption, now.centre_hz) ?? 0)));
   const gains = inBands(absorptionAt);
@@ -108,7 +99,12 @@ function everySubset(usable: readonly Usable[], start: Start): Tried[] {
         area_m2,
         cost,
       };
-      found.push({ ...grown, ...worth(judged, wanted, grown.gains_m2) });
+      const times_s = judged.map((band, index) => timeWith(band, grown.gains_m2[index]!));
+      const { gains: helps, focused, closes_m2, useful_share } = worthOf(judged, times_s);
+      if (helps && focused) {
+        const within_tolerance = judged.every(({ distance }, index) => inside(distance!, times_s[index]!));
+        found.push({ ...grown, closes_m2: closes_m2!, useful_share: useful_share!, within_tolerance });
+      }
       grow(next + 1, grown);
     }
   };
@@ -117,16 +113,8 @@ function everySubset(usable: readonly Usable[], start: Start): Tried[] {
   return found;
 }
 
-function worth(judged: readonly StartBand[], wanted: ReadonlySet<StartBand>, gains_m2: readonly number[]) {
-  let closes_m2 = 0;
-  let within_tolerance = true;
-  judged.forEach((band, index) => {
-    const time_s = timeWith(band, gains_m2[index]!);
-    const { low_s, high_s } = band.distance!;
-    if (wanted.has(band)) closes_m2 += closed_m2(band, time_s) / wanted.size;
-    if (time_s > high_s || time_s < low_s) within_tolerance = false;
-  });
-  return { closes_m2, within_tolerance };
+function inside({ low_s, high_s }: TargetBand, time_s: number): boolean {
+  return time_s >= low_s && time_s <= high_s;
 }
 
 function described(
@@ -150,7 +138,7 @@ function described(
       predicted: predictDecay({ ...band.room, now_expanded_s: expanded_uncertainty_s, gain }),
     };
   });
-  const { area_m2, closes_m2, within_tolerance } = set;
+  const { area_m2, closes_m2, useful_share, within_tolerance } = set;
   const options = members.map(({ option }) => option).sort((a, b) => a - b);
-  return { kind, options, area_m2, cost: costed ? set.cost : null, bands, closes_m2, within_tolerance };
+  return { kind, options, area_m2, cost: costed ? set.cost : null, bands, closes_m2, useful_share, within_tolerance };
 }

@@ -1,4 +1,5 @@
 import type { Treatment } from '../project/project.ts';
+import { DECAY_CONSTANT } from '../room/absorption.ts';
 import { layerReach } from '../room/layer-reach.ts';
 import { absorptionAt, guardAbsorptionAt } from '../room/materials.ts';
 import {
@@ -34,7 +35,7 @@ export interface Candidate extends Pick<Treatment, 'name' | 'area' | 'thickness'
 }
 
 /** Less mean absorption than this is no gain worth naming, square metres (our choice). */
-export const LEAST_GAIN_M2 = 0.1;
+const LEAST_GAIN_M2 = 0.1;
 
 /** The octaves that lie above their tolerance at 95 %: the only ones more absorption is for. */
 export function tooLong(start: Start): StartBand[] {
@@ -46,15 +47,58 @@ export function callsForAbsorption(status: AdviceStatus): boolean {
   return status === 'too-long' || status === 'mixed';
 }
 
+/** Under this share of useful absorption an option mostly deadens octaves that lack nothing (our choice). */
+const LEAST_USEFUL_SHARE = 0.5;
+
 /**
  * Missing absorption in square metres that a change of decay time makes up in one octave with a target; beyond the target nothing more
- * is counted. 55.3 V / c (1/T - 1/T_now), T held at the target.
+ * is counted, and nothing where it has been reached. 55.3 V / c (1/T - 1/T_now), T held at the target.
  */
-export function closed_m2(band: StartBand, time_s: number): number {
-  const distance = band.distance!;
-  const reached_s = Math.max(time_s, distance.target_s);
-  const share = (1 / reached_s - 1 / distance.now_s) / (1 / distance.target_s - 1 / distance.now_s);
-  return share * distance.missing_m2;
+function closed_m2(distance: BandDistance, time_s: number): number {
+  const { now_s, target_s, missing_m2 } = distance;
+  if (now_s <= target_s || time_s >= now_s) return 0;
+  const reached_s = Math.max(time_s, target_s);
+  return (missing_m2 * (1 / reached_s - 1 / now_s)) / (1 / target_s - 1 / now_s);
+}
+
+/** The same for all that the change of decay time stands for, useful or not. */
+function added_m2({ room, now }: StartBand, time_s: number): number {
+  return ((DECAY_CONSTANT * room.volume_m3) / room.speed_m_s) * Math.max(0, 1 / time_s - 1 / now.time_s);
+}
+
+/** What a set of predicted times is worth. */
+export interface Worth {
+  /** Missing absorption made up, mean over the octaves that are too long, square metres; null where none is. */
+  closes_m2: number | null;
+  useful_share: number | null;
+  /** Whether it is enough to speak of, and mostly goes where it is missing. */
+  gains: boolean;
+  focused: boolean;
+}
+
+/** Weighs predicted times, one for each band of `bands`, against the targets. Bands without a target do not count. */
+export function worthOf(bands: readonly StartBand[], times_s: readonly number[]): Worth {
+  let wanted = 0;
+  let closed = 0;
+  let useful = 0;
+  let added = 0;
+  bands.forEach((band, index) => {
+    if (band.distance === null) return;
+    const made_m2 = closed_m2(band.distance, times_s[index]!);
+    useful += made_m2;
+    added += added_m2(band, times_s[index]!);
+    if (band.distance.state !== 'too-long') return;
+    wanted++;
+    closed += made_m2;
+  });
+  const closes_m2 = wanted === 0 ? null : closed / wanted;
+  const useful_share = added > 0 ? Math.min(1, useful / added) : null;
+  return {
+    closes_m2,
+    useful_share,
+    gains: closes_m2 !== null && closes_m2 >= LEAST_GAIN_M2,
+    focused: useful_share !== null && useful_share >= LEAST_USEFUL_SHARE,
+  };
 }
 
 /** Whether adding `gain_m2` takes an octave with a target below its tolerance, or further below. */
@@ -64,22 +108,19 @@ export function wouldOvershoot(band: StartBand, gain_m2: number): boolean {
 
 /**
  * What a candidate would do in each octave that was read, with intervals of about 95 %, how much of the missing absorption it makes up, and
- * whether it is worth recommending: only where some octave is too long at 95 %, where it gains, takes no octave below its tolerance,
+ * whether it is worth recommending: only where some octave is too long at 95 %, where it gains, adds mostly what is missing, takes no octave below its tolerance,
  * is not too thin for all that are too long, and fits the budget and the free area. An octave its data leave blank counts as nothing
  * gained, yet is guarded against becoming too dead with the coefficient given next to it. Ranks are given later.
  */
 export function forecast(candidate: Candidate, start: Start): Forecast {
   const bands = start.bands.map((band) => forecastBand(candidate, band));
   const wanted = tooLong(start);
-  const time = (band: StartBand) => {
-    const found = bands.find(({ centre_hz }) => centre_hz === band.now.centre_hz);
-    return found?.predicted?.time_s ?? band.now.time_s;
-  };
   const predictable = bands.some(({ gain }) => gain !== null);
-  const closes_m2 =
-    wanted.length === 0 || !predictable
-      ? null
-      : wanted.reduce((sum, band) => sum + closed_m2(band, time(band)), 0) / wanted.length;
+  const worth = worthOf(
+    start.bands,
+    bands.map(({ predicted, now_s }) => predicted?.time_s ?? now_s),
+  );
+  const closes_m2 = predictable ? worth.closes_m2 : null;
   const overshoots_hz = start.bands
     .filter((band) =>
       wouldOvershoot(band, (candidate.area ?? 0) * guardAbsorptionAt(candidate.absorption, band.now.centre_hz)),
@@ -94,7 +135,7 @@ export function forecast(candidate: Candidate, start: Start): Forecast {
   const thin_for_hz = wanted.map(({ now }) => now.centre_hz).filter(thin);
   const against = objections(candidate, start, {
     predictable,
-    closes_m2,
+    worth,
     overshoots_hz,
     tooThin: wanted.length > 0 && thin_for_hz.length === wanted.length,
   });
@@ -110,6 +151,7 @@ export function forecast(candidate: Candidate, start: Start): Forecast {
     closes_m2,
     closes_per_m2: per(candidate.area),
     closes_per_cost: per(candidate.cost),
+    useful_share: worth.useful_share,
     overshoots_hz,
     reach,
     thin_for_hz,
@@ -141,14 +183,17 @@ const STATUS_OBJECTION: Partial<Record<AdviceStatus, ForecastReason>> = {
 function objections(
   candidate: Candidate,
   start: Start,
-  found: { predictable: boolean; closes_m2: number | null; overshoots_hz: number[]; tooThin: boolean },
+  found: { predictable: boolean; worth: Worth; overshoots_hz: number[]; tooThin: boolean },
 ): ForecastReason[] {
   const reasons: ForecastReason[] = [];
   const byStatus = STATUS_OBJECTION[start.status];
   if (byStatus) reasons.push(byStatus);
   if (candidate.area === undefined) reasons.push('no-area');
   else if (!found.predictable) reasons.push('no-data');
-  if (found.closes_m2 !== null && found.closes_m2 < LEAST_GAIN_M2) reasons.push('no-gain');
+  if (found.predictable && callsForAbsorption(start.status)) {
+    if (!found.worth.gains) reasons.push('no-gain');
+    else if (!found.worth.focused) reasons.push('wrong-octaves');
+  }
   if (found.overshoots_hz.length > 0) reasons.push('overshoots');
   if (start.budget !== null && candidate.cost !== undefined && candidate.cost > start.budget)
     reasons.push('over-budget');

@@ -132,7 +132,7 @@ function listeningTarget(volume_m3: number): Target {
     high_s: target_s + LISTENING_TOLERANCE_S,
   }));
   const note = tooSmall
-    ? `The room is too small for the formula, which would ask ${byFormula_s.toFixed(2)} s; the lower end of the published span, 0.2 s, stands in.`
+    ? `The room is too small for the formula, which would ask ${byFormula_s.toFixed(3)} s; the lower end of the published span, 0.2 s, stands in.`
     : null;
   const source = 'EBU Tech 3276 (1998) and ITU-R BS.1116-3';
   return { ok: true, source, centre, basis: tooSmall ? 'span' : 'formula', occupied: false, note };

@@ -80,6 +80,20 @@ describe('options', () => {
     expect(advice.needed).toEqual([expect.objectContaining({ centre_hz: 250, thickness_m: 0.1 })]);
   });
 
+  test('that add mostly where nothing is missing are refused: a lack of bass absorption is no case for a carpet', () => {
+    const carpet = {
+      name: 'carpet',
+      area: 4,
+      absorption: { 125: 0.08, 250: 0.24, 500: 0.57, 1000: 0.69, 2000: 0.71, 4000: 0.73 },
+    };
+    const project = { purpose: 'meeting', options: [carpet] };
+    const advice = whatNext(makeInput(BARE, [0.65, 0.37, 0.37, 0.37, 0.37, 0.37], { project }));
+    expect(advice.status).toBe('too-long');
+    expect(advice.options[0]!.useful_share!).toBeLessThan(0.2);
+    expect(advice.options[0]!.reasons).toContain('wrong-octaves');
+    expect(advice.needed.map(({ centre_hz }) => centre_hz)).toEqual([125]);
+  });
+
   test('without area or data cannot be forecast, and say so', () => {
     const options = [
       { name: 'unsized', absorption: WOOL },
@@ -174,13 +188,22 @@ describe('before anything is recorded', () => {
 
 describe('always', () => {
   const time = fc.oneof(fc.constant(null), fc.double({ min: 0.06, max: 1.5, noNaN: true }));
-  const times = fc.array(time, { minLength: 6, maxLength: 6 });
+  // Some rooms decay alike in all octaves, as most do; some at random, for the corners.
+  const even = fc
+    .tuple(
+      fc.double({ min: 0.1, max: 0.9, noNaN: true }),
+      fc.array(fc.double({ min: 0.9, max: 1.1, noNaN: true }), { minLength: 6, maxLength: 6 }),
+    )
+    .map(([base, shape]): (number | null)[] => shape.map((factor) => base * factor));
+  const times = fc.oneof(even, fc.array(time, { minLength: 6, maxLength: 6 }));
   const alpha = fc.double({ min: 0.01, max: 1.2, noNaN: true });
-  const absorption = fc
+  const flat = alpha.map((value) => Object.fromEntries(OCTAVES_HZ.map((hz) => [hz, value])));
+  const ragged = fc
     .array(fc.option(alpha, { nil: undefined }), { minLength: 6, maxLength: 6 })
     .map((values) =>
       Object.fromEntries(OCTAVES_HZ.flatMap((hz, band) => (values[band] === undefined ? [] : [[hz, values[band]]]))),
     );
+  const absorption = fc.oneof(flat, ragged);
   const anyOption = fc.record({
     name: fc.constant('panel'),
     area: fc.double({ min: 0.5, max: 20, noNaN: true }),
@@ -223,7 +246,7 @@ describe('always', () => {
           expect(advice.cautions).toContain('local-codes');
         }
       }),
-      { numRuns: 300 },
+      { numRuns: 200, seed: 20260512 },
     );
     // The property must not hold for want of recommendations.
     expect(recommended).toBeGreaterThan(30);
@@ -247,7 +270,7 @@ describe('always', () => {
           }
         }
       }),
-      { numRuns: 300 },
+      { numRuns: 200 },
     );
   });
 
@@ -265,7 +288,7 @@ describe('always', () => {
           if (verdict === 'not-measurable') expect(band.claim).toBe('not-measurable');
         }
       }),
-      { numRuns: 200 },
+      { numRuns: 200, seed: 20260512 },
     );
     expect([...seen].toSorted()).toEqual(['gained', 'lost', 'none-detected', 'not-measurable']);
   });
