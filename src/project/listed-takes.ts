@@ -1,8 +1,8 @@
-import picomatch from 'picomatch/posix.js';
 import { audioFiles, isAudioFile, RECORDINGS } from './audio-files.ts';
 import type { Diagnostic, ValuePath } from './diagnostic.ts';
 import { didYouMean } from './did-you-mean.ts';
 import type { TakeSearch } from './find-takes.ts';
+import { isPattern, matchPattern } from './match-pattern.ts';
 import * as messages from './messages.ts';
 import type { TakeFile } from './project.ts';
 
@@ -68,12 +68,12 @@ function matching(pattern: string, files: readonly string[]): { files: string[] 
   if (exact !== undefined)
     return isAudioFile(exact) ? { files: [exact] } : { message: messages.notARecording(pattern) };
   const recordings = audioFiles(files);
-  if (!picomatch.scan(wanted).isGlob)
-    return { message: messages.listedFileMissing(pattern, didYouMean(wanted, recordings)) };
-  const matches = picomatch(wanted);
+  if (!isPattern(wanted)) return { message: messages.listedFileMissing(pattern, didYouMean(wanted, recordings)) };
+  const matches = matchPattern(wanted);
   const found = recordings.filter((file) => matches(file.normalize('NFC')));
   if (found.length > 0) return { files: found };
-  const sibling = recordings.find((file) => picomatch(wanted, { nocase: true })(file.normalize('NFC')));
+  const matchesAnyCase = matchPattern(wanted, { anyCase: true });
+  const sibling = recordings.find((file) => matchesAnyCase(file.normalize('NFC')));
   return { message: messages.patternFindsNothing(pattern, sibling ?? null) };
 }
 
