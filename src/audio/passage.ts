@@ -16,6 +16,8 @@ export interface Passage {
   pause_refusal: string | null;
 }
 
+/** Mean square under the last bit of 24: what a filter leaves of zeros. */
+const DIGITAL_SILENCE = 1e-15;
 /** Long enough to follow a gap between words, too long for one between the swings of a voice. */
 const STEP_S = 0.05;
 /** The level that is exceeded nine tenths of the time, as background levels are given in ISO 1996-1. */
@@ -57,7 +59,7 @@ function pauseLevel(
     return filtered.subarray(i * step, (i + 1) * step).reduce((sum, x) => sum + x * x, 0) / step;
   }).sort();
   const quiet = powers[Math.floor(QUIET_SHARE * powers.length)]!;
-  if (quiet === 0) return 'the pauses are digital silence: a gate or an edit made them';
+  if (quiet < DIGITAL_SILENCE) return 'the pauses are digital silence: a gate or an edit made them';
   const fall_db = -0.691 + 10 * Math.log10(quiet) - integrated_lufs;
   return fall_db > -LEAST_FALL_DB ? 'the passage has no pauses' : fall_db;
 }
