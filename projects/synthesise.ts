@@ -9,11 +9,13 @@ import { stageResponse, synthesiseTake } from './synthesis/take.ts';
  * Writes the recordings of the example projects that are not there yet: 24-bit WAV, the same bytes on every machine.
  *
  * @param projectsFolder the folder that holds the example projects
+ * @param only the scenarios wanted; left out, all of them
  * @returns paths of the files written, relative to that folder
  */
-export async function synthesiseRecordings(projectsFolder: string): Promise<string[]> {
+export async function synthesiseRecordings(projectsFolder: string, only?: readonly string[]): Promise<string[]> {
   const written: string[] = [];
   for (const scenario of SCENARIOS) {
+    if (only && !only.includes(scenario.folder)) continue;
     for (const stage of scenario.stages) {
       for (const [position, takes] of Object.entries(stage.takes)) {
         const missing = takes
