@@ -20,19 +20,19 @@ export function modulationOfDecay(time_s: number, modulation_hz: number): number
 
 /**
  * How much of each modulation frequency a band's impulse response leaves, in the order of MODULATION_HZ: the Fourier transform of the
- * squared response over its energy (Schroeder, Acustica 49, 1981, 179). `samples` start at the direct sound and end before the noise.
- * Throws where they hold no energy.
+ * squared response over its energy (Schroeder, Acustica 49, 1981, 179). `samples` start at the direct sound and end before the noise;
+ * `noise_power`, the mean square of the noise in them, is taken off. Throws where no energy is left.
  */
-export function modulationOfResponse(samples: Float64Array, rate_hz: number): number[] {
+export function modulationOfResponse(samples: Float64Array, rate_hz: number, noise_power = 0): number[] {
   let energy = 0;
-  for (const value of samples) energy += value * value;
+  for (const value of samples) energy += value * value - noise_power;
   if (!(energy > 0)) throw new RangeError('a response without energy has no modulation');
   return MODULATION_HZ.map((modulation_hz) => {
     const step = (2 * Math.PI * modulation_hz) / rate_hz;
     const [turnRe, turnIm] = [Math.cos(step), -Math.sin(step)];
     let [re, im, sumRe, sumIm] = [1, 0, 0, 0];
     for (const value of samples) {
-      const power = value * value;
+      const power = value * value - noise_power;
       sumRe += power * re;
       sumIm += power * im;
       [re, im] = [re * turnRe - im * turnIm, re * turnIm + im * turnRe];
