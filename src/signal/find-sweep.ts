@@ -1,7 +1,7 @@
 import { exponentialSweep, inverseSweep, type SweepDescription } from './sweep.ts';
 import { type SweepArrival, sweepArrivals } from './sweep-arrivals.ts';
 import { clockOffset_ppm } from './sweep-clock.ts';
-import { deconvolve } from './sweep-deconvolve.ts';
+import { type Deconvolve, deconvolver } from './sweep-deconvolve.ts';
 
 export interface FindSweepOptions {
   rate_hz: number;
@@ -36,13 +36,16 @@ const SEARCH_BEFORE_S = 0.03;
 const SEARCH_AFTER_S = 0.005;
 /** What the clock is judged by: the response this far around its strongest moment, several times what 300 ppm smear it. */
 const CLOCK_REACH_S = 0.03;
+/** The clocks stay the same through a recording: so many sweeps tell. */
+const JUDGED_SWEEPS = 3;
 /** Least decay recorded after a sweep for its response to be of use. */
 const LEAST_TAIL_S = 0.2;
 
-interface Deconvolver {
+interface Recording {
   samples: Float64Array;
   rate_hz: number;
-  inverse: Float64Array;
+  deconvolve: Deconvolve;
+  /** Length of the sweep, and of its inverse filter, on the recorder's clock. */
   sweep_samples: number;
 }
 
@@ -69,32 +72,40 @@ export function findSweep(samples: Float64Array, options: FindSweepOptions): Fou
     else whole.push(arrival);
   }
   if (whole.length === 0) return { responses: [], clock_ppm: null, broken };
-  const plain = { samples, rate_hz, inverse: inverseSweep(description, { rate_hz }), sweep_samples };
-  const clock_ppm = middle(whole.map((arrival) => clockOf(arrival, plain, description)));
-  const matched = { ...plain, inverse: inverseSweep(description, { rate_hz, stretch: 1 + clock_ppm * 1e-6 }) };
+  const plain = recordingOf(samples, { rate_hz, description, stretch: 1 });
+  const clock_ppm = middle(whole.slice(0, JUDGED_SWEEPS).map((arrival) => clockOf(arrival, plain, description)));
+  const matched = recordingOf(samples, { rate_hz, description, stretch: 1 + clock_ppm * 1e-6 });
   const responses = whole.map((arrival) =>
     responseAt(arrival.start_s * rate_hz, { ...matched, tail_s: description.tail_s }),
   );
   return { responses: options.average ? [averaged(responses, matched)] : responses, clock_ppm, broken };
 }
 
+function recordingOf(
+  samples: Float64Array,
+  { rate_hz, description, stretch }: { rate_hz: number; description: SweepDescription; stretch: number },
+): Recording {
+  const inverse = inverseSweep(description, { rate_hz, stretch });
+  return { samples, rate_hz, deconvolve: deconvolver(inverse), sweep_samples: inverse.length };
+}
+
 /** Lags around `centre_samples` of the whole recording, read from the stretch of it that they depend on. */
-function lags(centre_samples: number, cut: Deconvolver & { before: number; after: number }): Float64Array {
+function lags(centre_samples: number, cut: Recording & { before: number; after: number }): Float64Array {
   const from = centre_samples - cut.before;
   const start = Math.max(0, Math.floor(from));
   const length_samples = cut.before + cut.after;
-  const part = cut.samples.subarray(start, Math.floor(from) + length_samples + cut.inverse.length + 1);
-  return deconvolve(part, { inverse: cut.inverse, from_samples: from - start, length_samples });
+  const part = cut.samples.subarray(start, Math.floor(from) + length_samples + cut.sweep_samples + 1);
+  return cut.deconvolve(part, { from_samples: from - start, length_samples });
 }
 
-function clockOf(arrival: SweepArrival, plain: Deconvolver, description: SweepDescription): number {
+function clockOf(arrival: SweepArrival, plain: Recording, description: SweepDescription): number {
   const { rate_hz } = plain;
   const reach = Math.round(CLOCK_REACH_S * rate_hz);
   const around = lags(Math.round(arrival.start_s * rate_hz), { ...plain, before: reach, after: reach });
   return clockOffset_ppm(around, { rate_hz, description });
 }
 
-function responseAt(start_samples: number, cut: Deconvolver & { tail_s: number }): SweepResponse {
+function responseAt(start_samples: number, cut: Recording & { tail_s: number }): SweepResponse {
   const { rate_hz } = cut;
   const lead = Math.round(LEAD_S * rate_hz);
   const start = Math.round(start_samples);
@@ -126,7 +137,7 @@ function zeroAround(samples: Float64Array, range: { from: number; to: number }):
 }
 
 /** Mean of the responses, each read anew at the lag, a fraction of a sample included, that fits it best to the first. */
-function averaged(responses: SweepResponse[], cut: Deconvolver): SweepResponse {
+function averaged(responses: SweepResponse[], cut: Recording): SweepResponse {
   const first = responses[0]!;
   const length = Math.min(...responses.map((response) => response.samples.length));
   const mean = new Float64Array(length);

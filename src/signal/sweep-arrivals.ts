@@ -1,6 +1,6 @@
 import { halveRate } from './halve-rate.ts';
 import { inverseSweep, type SweepDescription } from './sweep.ts';
-import { deconvolve } from './sweep-deconvolve.ts';
+import { deconvolver } from './sweep-deconvolve.ts';
 
 /** Where a sweep was found, seconds from the first sample; negative where the recording was started after the sweep. */
 export interface SweepArrival {
@@ -34,13 +34,14 @@ function deconvolvedEnergy(samples: Float64Array, inverse: Float64Array, step: n
   const block = blockSteps * step;
   const lead = Math.ceil(inverse.length / step) * step;
   const energy = new Float64Array(Math.ceil((samples.length + lead) / step));
+  const deconvolve = deconvolver(inverse);
   for (let from = -lead; from < samples.length; from += block) {
     const window = samples.subarray(
       Math.max(0, from),
       Math.min(samples.length, Math.max(0, from + block + inverse.length)),
     );
     const length_samples = Math.min(block, samples.length - from);
-    const out = deconvolve(window, { inverse, from_samples: Math.min(0, from), length_samples });
+    const out = deconvolve(window, { from_samples: Math.min(0, from), length_samples });
     for (let n = 0; n < out.length; n += 1) energy[Math.floor((from + lead + n) / step)]! += out[n]! ** 2;
   }
   return energy;
