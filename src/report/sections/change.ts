@@ -3,7 +3,16 @@ import { type Claim, changeClaim, headlineClaim } from '../claim.ts';
 import { bestDecayChange, type Context, figureBlocks, OCTAVES_HZ, quotedStage, stageName } from '../context.ts';
 import type { Block, CellTone, Row, Section } from '../document.ts';
 import { headlineSentence } from '../headline.ts';
-import { bandsList, numberCell, percentTexts, sharedQuantity, sharedReasons, textCell, typeset } from '../phrases.ts';
+import {
+  bandsList,
+  numberCell,
+  percentTexts,
+  reasonsText,
+  sharedQuantity,
+  sharedReasons,
+  textCell,
+  typeset,
+} from '../phrases.ts';
 import { column, paragraph, Remarks, section, subheading, table } from './section.ts';
 
 /** More steps than these are told by the table alone. */
@@ -15,6 +24,7 @@ export function changeSection(context: Context): Section | null {
   if (!primary) return null;
   return section(context, 'change', [
     paragraph(headlineSentence(context, primary), 'lead'),
+    ...reservations(context, primary),
     ...warnings(context),
     ...figureBlocks(context, 'change-by-band', words.say('change.figure'), primary),
     bandTable(context, primary),
@@ -123,6 +133,12 @@ function stepFigures(context: Context, primary: Change): Block[] {
   if (steps.length > MOST_STEPS) return [];
   const figures = steps.flatMap((change) => figureBlocks(context, 'change-by-band', [], change));
   return figures.length === 0 ? [] : [subheading('steps', context.words.say('change.steps')), ...figures];
+}
+
+/** What the analysis adds to the answer: bands left out, two slopes, one position. */
+function reservations(context: Context, change: Change): Block[] {
+  const reasons = reasonsText(change.headline.reasons);
+  return reasons === '' ? [] : [paragraph(context.words.say('change.with', { reasons }), 'small')];
 }
 
 /** What else differs between two stages, said plainly: such a change is not the treatment's alone. */

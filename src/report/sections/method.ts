@@ -46,8 +46,8 @@ function equipment(context: Context): Block {
     flag === undefined ? null : words.plain(`method.${key}-${flag ? yes : no}`);
   const rows: [string, string | null][] = [
     ['microphone', joined(microphone.description, microphone.pattern)],
-    ['source', joined(source.description, source.kind && words.plain(`source.${source.kind}`))],
-    ['recorder', joined(recorder.description)],
+    ['source', source.description ?? (source.kind ? words.plain(`source.${source.kind}`) : null)],
+    ['recorder', recorder.description ?? null],
     ['gain', choice('gain', recorder.fixed_gain, 'fixed', 'moved')],
     ['processing', choice('processing', recorder.processing_off, 'off', 'on')],
     ['conditions', airText(context)],

@@ -1,0 +1,163 @@
+import { readFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import type { Browser, Page } from 'puppeteer-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
+import { cssString, escapeHtml, inlineHtml } from '../../pipeline/html.ts';
+import { renderPage } from '../../pipeline/page.ts';
+import { fixtureDocument } from '../report/build-fixture.ts';
+import { fixtureResults, SHAPES } from '../report/fixture.ts';
+
+const found = await findBrowser();
+const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+const LOGO = {
+  mime: 'image/svg+xml',
+  bytes: Buffer.from(
+    '<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9" onload="document.title=1"><script>document.title=2</script></svg>',
+  ),
+} as const;
+
+const pageOf = (shape: keyof typeof SHAPES) =>
+  renderPage(fixtureDocument(fixtureResults(SHAPES[shape])), { logo: LOGO, paper: 'a4' });
+const studio = await pageOf('studio');
+const hostile = await pageOf('hostile');
+
+/** Addresses a page would fetch, namespaces and its own fragments aside. */
+function addresses(html: string): string[] {
+  const found = html.matchAll(/\b(?:src|href|action|data|poster|srcset)\s*=\s*"([^"]*)"|url\(\s*["']?([^"')]+)/g);
+  return [...found].map((match) => match[1] ?? match[2]!).filter((address) => !/^(#|data:)/.test(address));
+}
+
+describe('renderPage(document, assets)', () => {
+  it('is one file: no address in it leads outside', () => {
+    expect(studio).toContain('href="#method"');
+    expect(addresses(studio)).toEqual([]);
+    expect(addresses(hostile)).toEqual([]);
+  });
+
+  it('holds no script and lets none run', () => {
+    for (const html of [studio, hostile]) {
+      expect(html).not.toMatch(/<script/i);
+      const markup = html.replace(/"[^"]*"/g, '""').match(/<[a-z][^>]*>/gi) ?? [];
+      expect(markup.filter((tag) => /\son[a-z]+=/i.test(tag))).toEqual([]);
+    }
+    expect(studio).toContain("default-src 'none'");
+  });
+
+  it('gives the same bytes for the same document', async () => {
+    expect(await pageOf('studio')).toBe(studio);
+  });
+
+  it('carries the parts of the fonts it has letters of, and no others', () => {
+    expect(studio.match(/@font-face/g)).toHaveLength(5);
+    const cyrillic = hostile.includes('U+0400');
+    expect(cyrillic).toBe(false);
+  });
+
+  it('names the paper asked for', async () => {
+    const letter = await renderPage(fixtureDocument(fixtureResults(SHAPES.bedroom)), { logo: null, paper: 'letter' });
+    expect(letter).toContain('size:8.5in 11in');
+    expect(studio).toContain('size:210mm 297mm');
+  });
+});
+
+describe('escapeHtml(text), inlineHtml(runs), cssString(text)', () => {
+  it('leave nothing that could be read as markup', () => {
+    expect(escapeHtml(`<a href="x" title='y'>&`)).toBe('&lt;a href=&quot;x&quot; title=&#39;y&#39;&gt;&amp;');
+    expect(escapeHtml('a\u0000b\ud800c')).toBe('a\ufffdb\ufffdc');
+    expect(
+      inlineHtml([
+        { kind: 'strong', text: ['<b>'] },
+        { kind: 'reference', to: '"x', label: '<1>' },
+      ]),
+    ).toBe('<strong>&lt;b&gt;</strong><a href="#&quot;x">&lt;1&gt;</a>');
+    expect(cssString('a"}</style>\\')).toBe('"a\\22 \\7d \\3c \\2f style\\3e \\5c "');
+  });
+});
+
+describe.skipIf(found === null)('the page in a browser', () => {
+  let browser: Browser;
+  beforeAll(async () => {
+    browser = await launchBrowser(found!);
+  });
+  afterAll(async () => {
+    await browser.close();
+  });
+
+  async function open(html: string, width: number, scheme: 'light' | 'dark'): Promise<Page> {
+    const page = await browser.newPage();
+    await page.setViewport({ width, height: 900 });
+    await page.emulateMediaFeatures([{ name: 'prefers-color-scheme', value: scheme }]);
+    await page.setContent(html, { waitUntil: 'load' });
+    return page;
+  }
+
+  const LOOKS: [number, 'light' | 'dark'][] = [
+    [360, 'light'],
+    [1280, 'light'],
+    [360, 'dark'],
+    [1280, 'dark'],
+  ];
+  it.each(LOOKS)('breaks no rule of axe-core at %i px, %s', async (width, scheme) => {
+    const page = await open(studio, width, scheme);
+    await page.evaluate(AXE);
+    const result = (await page.evaluate('axe.run(document)')) as {
+      passes: unknown[];
+      violations: { id: string; nodes: { html: string; failureSummary: string }[] }[];
+    };
+    const broken = result.violations.map(({ id, nodes }) => [
+      id,
+      nodes[0]!.html.slice(0, 200),
+      nodes[0]!.failureSummary,
+    ]);
+    await page.close();
+    expect(broken).toEqual([]);
+    expect(result.passes.length).toBeGreaterThan(20);
+  });
+
+  it.each(['studio', 'hostile'] as const)(
+    'scrolls down only, at every width from 360 to 1280 px: %s',
+    async (shape) => {
+      const page = await open(shape === 'studio' ? studio : hostile, 360, 'light');
+      const over: number[] = [];
+      for (const width of [360, 414, 640, 768, 1024, 1280]) {
+        await page.setViewport({ width, height: 900 });
+        if ((await page.evaluate('document.documentElement.scrollWidth')) !== width) over.push(width);
+      }
+      await page.close();
+      expect(over).toEqual([]);
+    },
+  );
+
+  it('shows what a user typed and runs none of it', async () => {
+    const page = await open(hostile, 1280, 'light');
+    const seen = (await page.evaluate(
+      '({ title: document.title, h1: document.querySelector("h1").textContent, bold: document.querySelectorAll("td b, th b").length })',
+    )) as { title: string; h1: string; bold: number };
+    await page.close();
+    const { project } = fixtureResults(SHAPES.hostile);
+    expect(seen.h1).toBe(project.title);
+    expect(seen.title.startsWith("<script>document.title='run'</script>")).toBe(true);
+    expect(seen.bold).toBe(0);
+  });
+
+  it('sets every letter of the report in the embedded fonts', async () => {
+    const page = await open(studio, 1280, 'light');
+    const session = await page.createCDPSession();
+    await session.send('DOM.enable');
+    await session.send('CSS.enable');
+    const { root } = await session.send('DOM.getDocument', { depth: -1 });
+    const { nodeIds } = await session.send('DOM.querySelectorAll', {
+      nodeId: root.nodeId,
+      selector: 'h1, h2, h3, p, dt, dd, li, td, th, caption, figcaption, svg text',
+    });
+    const families = new Set<string>();
+    for (const nodeId of nodeIds) {
+      const { fonts } = await session.send('CSS.getPlatformFontsForNode', { nodeId });
+      for (const font of fonts) families.add(font.isCustomFont ? 'embedded' : font.familyName);
+    }
+    await page.close();
+    expect(nodeIds.length).toBeGreaterThan(300);
+    expect([...families]).toEqual(['embedded']);
+  });
+});
