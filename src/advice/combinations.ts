@@ -2,7 +2,8 @@ import { absorptionAt, guardAbsorptionAt } from '../room/materials.ts';
 import { predictDecay, predictedGain } from '../room/prediction.ts';
 import type { TargetBand } from '../room/targets.ts';
 import type { Combination, CombinationSearch } from './advice.ts';
-import { type Candidate, callsForAbsorption, type Start, timeWith, worthOf, wouldOvershoot } from './forecast.ts';
+import { type Candidate, callsForAbsorption, type Start, timeWith, wouldOvershoot } from './start.ts';
+import { worthOf } from './worth.ts';
 
 /** Every subset is tried: 65536 of them at this many options take a fraction of a second. */
 const MOST_OPTIONS = 16;
@@ -31,6 +32,7 @@ interface Tried extends Grown {
  * missing) that is predicted to bring every octave within its tolerance, and the one that makes up most of the absorption missing.
  * A set that takes an octave below its tolerance, or adds mostly where nothing is missing, is never given. Options without area or data take no part; those without a
  * cost take no part where there is a budget. Nothing is searched where no octave is too long.
+ * Hand it only what is recommended on its own, or the set contradicts the list.
  */
 export function bestCombinations(candidates: readonly Candidate[], start: Start): CombinationSearch {
   const limits = { budget: start.budget, free_area_m2: start.free_area_m2 };
@@ -53,9 +55,9 @@ export function bestCombinations(candidates: readonly Candidate[], start: Start)
     price,
   );
   const found: Combination[] = [];
-  if (least) found.push(described('least-cost', least, usable, start, costed));
-  if (least?.options.join() !== closest.options.join())
-    found.push(described('closest', closest, usable, start, costed));
+  const described = describer(usable, start, costed);
+  if (least) found.push(described('least-cost', least));
+  if (least?.options.join() !== closest.options.join()) found.push(described('closest', closest));
   return { found, reason: 'searched', ...limits };
 }
 
@@ -117,28 +119,22 @@ function inside({ low_s, high_s }: TargetBand, time_s: number): boolean {
   return time_s >= low_s && time_s <= high_s;
 }
 
-function described(
-  kind: Combination['kind'],
-  set: Tried,
-  usable: readonly Usable[],
-  start: Start,
-  costed: boolean,
-): Combination {
-  const members = set.options.map((index) => usable[index]!);
-  const bands = start.bands.map((band) => {
-    const { centre_hz, time_s: now_s, expanded_uncertainty_s } = band.now;
-    const additions = members.map(({ area, absorption, basis }) => {
-      const alpha = absorptionAt(absorption, centre_hz) ?? 0;
-      return { area_m2: area, alpha, basis };
+/** The sets wanted, written out with what each is predicted to do. */
+function describer(usable: readonly Usable[], start: Start, costed: boolean) {
+  return (kind: Combination['kind'], set: Tried): Combination => {
+    const members = set.options.map((index) => usable[index]!);
+    const bands = start.bands.map(({ now, room }) => {
+      const { centre_hz, time_s: now_s, expanded_uncertainty_s: now_expanded_s } = now;
+      const additions = members.map(({ area, absorption, basis }) => {
+        const alpha = absorptionAt(absorption, centre_hz) ?? 0;
+        return { area_m2: area, alpha, basis };
+      });
+      const gain = predictedGain(additions, centre_hz);
+      return { centre_hz, now_s, predicted: predictDecay({ ...room, now_expanded_s, gain }) };
     });
-    const gain = predictedGain(additions, centre_hz);
-    return {
-      centre_hz,
-      now_s,
-      predicted: predictDecay({ ...band.room, now_expanded_s: expanded_uncertainty_s, gain }),
-    };
-  });
-  const { area_m2, closes_m2, useful_share, within_tolerance } = set;
-  const options = members.map(({ option }) => option).sort((a, b) => a - b);
-  return { kind, options, area_m2, cost: costed ? set.cost : null, bands, closes_m2, useful_share, within_tolerance };
+    const { area_m2, closes_m2, useful_share, within_tolerance } = set;
+    const options = members.map(({ option }) => option).sort((a, b) => a - b);
+    const cost = costed ? set.cost : null;
+    return { kind, options, area_m2, cost, bands, closes_m2, useful_share, within_tolerance };
+  };
 }

@@ -1,15 +1,7 @@
 import { absorptionAt, guardAbsorptionAt, type Material } from '../room/materials.ts';
 import type { Forecast, ForecastReason } from './advice.ts';
-import {
-  type Candidate,
-  callsForAbsorption,
-  forecast,
-  ranked,
-  type Start,
-  timeWith,
-  tooLong,
-  wouldOvershoot,
-} from './forecast.ts';
+import { forecast, ranked } from './forecast.ts';
+import { type Candidate, callsForAbsorption, type Start, timeWith, tooLong, wouldOvershoot } from './start.ts';
 
 /** Fewer square metres are not worth a sentence, and more than this many kinds are not worth a table (our choices). */
 const LEAST_AREA_M2 = 0.5;

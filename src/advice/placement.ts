@@ -6,7 +6,7 @@ import { soundSpeed } from '../room/sound-speed.ts';
 import { typicalReflections } from '../room/typical-reflections.ts';
 import type { AdviceStatus, Placement, PlacementSpot } from './advice.ts';
 import { stageAir } from './conditions.ts';
-import { callsForAbsorption } from './forecast.ts';
+import { callsForAbsorption } from './start.ts';
 
 /** Reflections found at one position: a list for each of its responses. */
 export interface PositionReflections {

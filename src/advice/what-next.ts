@@ -11,18 +11,11 @@ import type { Advice, AdviceStatus, BarePrediction, Caution, Forecast, LowFreque
 import { bareRoom } from './bare-room.ts';
 import { bestCombinations } from './combinations.ts';
 import { predictionRoom, stageAir } from './conditions.ts';
-import {
-  type Candidate,
-  callsForAbsorption,
-  forecast,
-  ranked,
-  type Start,
-  type StartBand,
-  tooLong,
-} from './forecast.ts';
+import { forecast, ranked } from './forecast.ts';
 import { genericAbsorbers } from './generic-absorbers.ts';
 import { type PositionReflections, placement } from './placement.ts';
 import { stageEstimates } from './stage-decay.ts';
+import { type Candidate, callsForAbsorption, type Start, type StartBand, tooLong } from './start.ts';
 import { treatmentEffect } from './treatment-effect.ts';
 
 /** What advice is made from. */
@@ -76,7 +69,10 @@ export function whatNext(input: AdviceInput): Advice {
     options: options.forecasts,
     generic,
     ranked_by: options.by ?? (generic.length > 0 ? 'area' : null),
-    combinations: bestCombinations(candidates, start),
+    combinations: bestCombinations(
+      candidates.filter((_, index) => options.forecasts.some((entry) => entry.option === index && entry.recommended)),
+      start,
+    ),
     needed: callsForAbsorption(status) ? tooLong(start).map(({ now }) => neededLayer(now.centre_hz)) : [],
     low_frequency: lowFrequency(project, current),
     placement: spots,

@@ -93,7 +93,7 @@ test('seventeen options are more than are searched exactly, and that is said', (
 test('sixteen are searched', () => {
   const options = Array.from({ length: 16 }, (_, index) => ({
     name: 'panel',
-    area: 0.5,
+    area: 1,
     cost: 10 + index,
     absorption: flat(0.2),
   }));

@@ -261,6 +261,8 @@ describe('always', () => {
           ...[...advice.options, ...advice.generic].filter((entry) => entry.recommended),
           ...advice.combinations.found,
         ];
+        const liked = advice.options.filter((entry) => entry.recommended).map((entry) => entry.option);
+        for (const set of advice.combinations.found) expect(liked).toEqual(expect.arrayContaining(set.options));
         for (const set of sets) {
           if (drawn.budget !== null && set.cost !== null) expect(set.cost).toBeLessThanOrEqual(drawn.budget + 1e-6);
           if (drawn.free_area_m2 !== null) expect(set.area_m2!).toBeLessThanOrEqual(drawn.free_area_m2 + 1e-6);
