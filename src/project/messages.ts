@@ -19,6 +19,9 @@ const list = (names: readonly string[]): string => names.join(', ');
 const meant = (guess: string | null, otherwise: string): string =>
   guess === null ? otherwise : `did you mean ${guess}?`;
 
+/** More faults of one kind than this help nobody: the first are enough to begin with. */
+export const MOST_FAULTS = 50;
+
 /* The text as YAML */
 
 export const tooLong = (limit_characters: number): string =>

@@ -1,10 +1,11 @@
-import { isAlias, isMap, isScalar, isSeq, LineCounter, parseDocument, type YAMLError } from 'yaml';
+import { isAlias, isMap, isScalar, isSeq, LineCounter, parseDocument } from 'yaml';
 import type { Place, PlaceOf, ValuePath } from './diagnostic.ts';
 import * as messages from './messages.ts';
+import { duplicateKeys, grammarFaults, type OffsetFault } from './yaml-faults.ts';
 import { nodeAt, placeAt, yamlPlaces } from './yaml-places.ts';
 
 /** A project file of the longest kind has some thousands of characters. */
-const LONGEST_CHARACTERS = 1_000_000;
+const LONGEST_CHARACTERS = 200_000;
 const MOST_ALIASES = 50;
 const DEEPEST = 64;
 /** Beyond this indent the YAML library itself may run out of memory (seen with yaml 2.9.1, 5000 dashes on a line). */
@@ -44,17 +45,13 @@ export function readYaml(text: string): YamlText {
   const document = parseDocument(text, {
     lineCounter: lines,
     prettyErrors: false,
-    uniqueKeys: true,
+    uniqueKeys: false, // the library compares each key with each other one; duplicateKeys takes one look at each
     logLevel: 'error',
   });
   const placeOf = yamlPlaces(document, lines);
-  // One slip often makes the parser complain twice of one place: the first complaint is the better.
-  const errors = document.errors.filter((error, i, all) => i === 0 || all[i - 1]!.pos[0] !== error.pos[0]);
-  const faults = errors.map((error) => ({
-    place: placeAt(lines, offsetOf(error, text)),
-    message: explain(error, text),
-  }));
-  if (document.errors.some(({ code }) => code !== 'DUPLICATE_KEY')) return unreadable(faults, placeOf);
+  const toFault = ({ offset, message }: OffsetFault): YamlFault => ({ place: placeAt(lines, offset), message });
+  if (document.errors.length > 0) return unreadable(grammarFaults(document.errors, text).map(toFault), placeOf);
+  const faults = duplicateKeys(document).map(toFault);
 
   const contents = isAlias(document.contents) ? null : document.contents;
   if (contents === null || (isScalar(contents) && contents.value === null)) {
@@ -80,42 +77,6 @@ export function readYaml(text: string): YamlText {
     const place = placeAt(lines, Math.max(0, text.indexOf(`*${name}`)));
     return unreadable([...faults, { place, message: messages.unknownAnchor(name) }], placeOf);
   }
-}
-
-function explain(error: YAMLError, text: string): string {
-  const { code, message } = error;
-  if (code === 'DUPLICATE_KEY') return messages.duplicateKey(wordAt(text, error.pos[0]));
-  if (code === 'TAB_AS_INDENT') return messages.tabIndent();
-  if (code === 'MULTIPLE_DOCS') return messages.severalDocuments();
-  if (code === 'BAD_SCALAR_START') return messages.strayAtSign();
-  if (code === 'RESOURCE_EXHAUSTION') return messages.tooDeep();
-  if (/closing ['"]quote/.test(message)) return messages.unclosedQuote();
-  if (/Nested mappings are not allowed in compact/.test(message)) return messages.colonInText();
-  if (/flow (map|sequence)/i.test(message)) return messages.unclosedBracket();
-  if (/Implicit (map )?keys? need/.test(message)) return messages.keyWithoutColon();
-  if (code === 'BAD_INDENT') return messages.badIndent();
-  return messages.otherSyntax(message.split('\n')[0]!.replace(/^./, (first) => first.toLowerCase()));
-}
-
-/** Where a fault began. The parser tells where it noticed: for a quote or bracket that stays open, that is its end. */
-function offsetOf({ message, pos: [noticed] }: YAMLError, text: string): number {
-  const quote = /closing (['"])quote/.exec(message)?.[1];
-  if (quote !== undefined) {
-    let at = text.lastIndexOf(quote, noticed - 1);
-    while (at > 0 && text[at - 1] === (quote === '"' ? '\\' : "'")) at = text.lastIndexOf(quote, at - 2);
-    return at < 0 ? noticed : at;
-  }
-  if (!/flow (map|sequence)/i.test(message)) return noticed;
-  let closed = 0;
-  for (let at = noticed - 1; at >= 0; at--) {
-    if (text[at] === ']' || text[at] === '}') closed++;
-    else if ((text[at] === '[' || text[at] === '{') && closed-- === 0) return at;
-  }
-  return noticed;
-}
-
-function wordAt(text: string, offset: number): string {
-  return /^["']?([^:"'\n]*)/.exec(text.slice(offset, offset + 100))?.[1]?.trim() ?? '';
 }
 
 /** Returns where a text nests too deeply to be handed to the parser, judged by its indents and brackets alone. */

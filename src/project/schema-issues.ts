@@ -24,12 +24,16 @@ interface Fault {
 export function explainIssues(issues: readonly Issue[], found: Found): Fault[] {
   // A value of the wrong type may fail a check of its size as well: the type is the better reason, and comes first.
   const paths = issues.map(({ path, code }) => `${code === 'unrecognized_keys'} ${path.join('\n')}`);
-  return issues.filter((_, i) => paths.indexOf(paths[i]!) === i).flatMap((issue) => explainIssue(issue, found));
+  return issues
+    .slice(0, messages.MOST_FAULTS)
+    .filter((_, i) => paths.indexOf(paths[i]!) === i)
+    .flatMap((issue) => explainIssue(issue, found));
 }
 
 function explainIssue(issue: Issue, found: Found): Fault[] {
   const path = issue.path.map((step) => (typeof step === 'number' ? step : String(step)));
-  if (issue.code === 'unrecognized_keys') return issue.keys.map((key) => unknownKey(path, key, found));
+  if (issue.code === 'unrecognized_keys')
+    return issue.keys.slice(0, messages.MOST_FAULTS).map((key) => unknownKey(path, key, found));
   if (issue.code === 'invalid_key') {
     const key = messages.badId(`the position name`, quoted(path.at(-1)));
     return [{ place: found.placeOf(path, { key: true }), message: key }];

@@ -34,17 +34,17 @@ const values = fc.letrec((tie) => ({
 
 describe('parseProject never throws', () => {
   test('on any string', () => {
-    fc.assert(fc.property(fc.string({ unit: 'binary', maxLength: 200 }), holds), { numRuns: 500, seed: 1 });
+    fc.assert(fc.property(fc.string({ unit: 'binary', maxLength: 200 }), holds), { numRuns: 300, seed: 1 });
   });
 
   test('on strings made of what YAML takes for grammar', () => {
-    fc.assert(fc.property(yamlish, holds), { numRuns: 2000, seed: 2 });
+    fc.assert(fc.property(yamlish, holds), { numRuns: 1000, seed: 2 });
   });
 
   test('on any YAML value under the keys of the project file', () => {
     const sound = { decaybook: 1, title: 'Room', date: '2026-05-12', stages: [{ id: 'bare' }] };
     const damaged = fc.dictionary(keys, values, { maxKeys: 5 }).map((extra) => stringify({ ...sound, ...extra }));
-    fc.assert(fc.property(damaged, holds), { numRuns: 500, seed: 3 });
+    fc.assert(fc.property(damaged, holds), { numRuns: 250, seed: 3 });
   });
 
   test('on a sound file cut off or damaged at any place', () => {
@@ -53,6 +53,6 @@ describe('parseProject never throws', () => {
     const damaged = fc
       .tuple(fc.nat(text.length), fc.nat(3), fc.string({ unit: fc.constantFrom(...':-[]{}\n\t "'), maxLength: 2 }))
       .map(([at, removed, added]) => text.slice(0, at) + added + text.slice(at + removed));
-    fc.assert(fc.property(damaged, holds), { numRuns: 1000, seed: 4 });
+    fc.assert(fc.property(damaged, holds), { numRuns: 500, seed: 4 });
   });
 });
