@@ -95,7 +95,7 @@ export function quietRoomAbsorption(use: 'B1' | 'B2' | 'B3' | 'B4' | 'B5', heigh
   return height_m <= 2.5 ? low : 1 / (constant + 4.69 * Math.log10(height_m));
 }
 
-function schoolTarget(use: 'A1' | 'A3', volume_m3: number, most_m3: number): Target {
+function schoolTarget(use: 'A2' | 'A3', volume_m3: number, most_m3: number): Target {
   const line = SCHOOL_LINES.find((candidate) => candidate.use === use)!;
   const source = `DIN 18041:2016, group ${use}`;
   if (volume_m3 < line.from_m3) {
@@ -117,7 +117,14 @@ function schoolTarget(use: 'A1' | 'A3', volume_m3: number, most_m3: number): Tar
   return { ok: true, source, centre, basis: 'formula', occupied: true, note };
 }
 
+/** Smallest room in which the end of the span still stands in: the smallest that DIN 18041 speaks of. A booth is judged by neither. */
+const LISTENING_LEAST_M3 = 30;
+
 function listeningTarget(volume_m3: number): Target {
+  if (volume_m3 < LISTENING_LEAST_M3) {
+    const reason = `the room holds ${volume_m3.toFixed(1)} m3, and no published figure we know of speaks of rooms under 30 m3`;
+    return { ok: false, code: 'too-small', reason };
+  }
   const byFormula_s = listeningRoomTime_s(volume_m3);
   if (byFormula_s > LISTENING_SPAN_S.high) {
     const reason = `the room holds ${volume_m3.toFixed(0)} m3, more than a listening room: EBU Tech 3276 ends at 0.4 s`;
@@ -148,12 +155,15 @@ function listeningTarget(volume_m3: number): Target {
  *   DIN 18041 is about listeners in the room and leaves studios aside. No published formula for recording booths is known
  *   to us, and this one, of the broadcasters, lies nearest.
  * - classroom, meeting: DIN 18041:2016 A3 (teaching and communication, 30 to 1000 m3), which gives every octave.
- * - music-practice: DIN 18041:2016 A1 (music, 30 to 1000 m3).
+ * - music-practice: DIN 18041:2016 A2, from 50 m3. The standard's lists put the practice room of a music school there (read in a summary
+ *   of the 2004 edition); A1 is for classes that sing and play, and for halls, and would call a good practice room too dead. Its upper
+ *   limit is held at 1000 m3 here, as for the others: larger rooms are lecture halls.
  * - other: none; nobody can say what is right for a use that is not stated.
  *
  * The listening-room documents widen their tolerance below 200 Hz and above 4 kHz. That shape is not known to us well
  * enough to judge a room by, so those octaves are left out. Under 51 m3 their formula falls below 0.2 s, the short end
- * of the span EBU Tech 3276 gives; there 0.2 s is the target and `basis` says `span`.
+ * of the span EBU Tech 3276 gives; there 0.2 s is the target and `basis` says `span`,
+ * down to 30 m3. Booths smaller still decay faster by nature, and would be called too dead without ground.
  */
 export function targetByBand(purpose: Purpose, volume_m3: number | null): Target {
   if (purpose === 'other')
@@ -165,7 +175,7 @@ export function targetByBand(purpose: Purpose, volume_m3: number | null): Target
     case 'mixing':
       return listeningTarget(volume_m3);
     case 'music-practice':
-      return schoolTarget('A1', volume_m3, 1000);
+      return schoolTarget('A2', volume_m3, 1000);
     case 'meeting':
     case 'classroom':
       return schoolTarget('A3', volume_m3, 1000);

@@ -50,6 +50,15 @@ describe('DIN 18041:2016 group A', () => {
   });
 });
 
+test('a practice room is judged by A2, which starts at 50 m3: a bedroom of 30 m3 has no target', () => {
+  // "Musikproberaum in Musikschulen" stands with the line 0.37 lg V - 0.14 in summaries of the standard.
+  const target = targetByBand('music-practice', 60);
+  if (!target.ok) throw new Error(target.reason);
+  expect(target.source).toBe('DIN 18041:2016, group A2');
+  expect(target.centre[3]!.target_s).toBeCloseTo(0.52, 2);
+  expect(targetByBand('music-practice', 30)).toMatchObject({ ok: false, code: 'too-small' });
+});
+
 describe('DIN 18041:2016 group B', () => {
   test.each([
     ['B2', 0.15, 0.1421, 0.1312],
@@ -91,6 +100,11 @@ describe('listening rooms, EBU Tech 3276 and ITU-R BS.1116-3', () => {
       expect(band.low_s).toBeCloseTo(0.15, 12);
       expect(band.high_s).toBeCloseTo(0.25, 12);
     }
+  });
+
+  test('a booth is not judged by a document about listening rooms', () => {
+    expect(targetByBand('speech-recording', 30)).toMatchObject({ ok: true, basis: 'span' });
+    expect(targetByBand('speech-recording', 12)).toMatchObject({ ok: false, code: 'too-small' });
   });
 
   test('a hall is no listening room', () => {
