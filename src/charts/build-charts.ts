@@ -1,7 +1,10 @@
+import { roomBox_m } from '../project/room-size.ts';
 import { type FigureKind, figureId } from '../report/figure.ts';
-import { formatNumber, withUnit } from '../report/format.ts';
+import { formatMoney, formatNumber, withUnit } from '../report/format.ts';
 import type { ResponseTrace, Results } from '../report/results.ts';
+import { type ModeSummary, summariseModes } from '../room/mode-advice.ts';
 import type { BandQuantity } from '../room/reading.ts';
+import { soundSpeed, USUAL_TEMPERATURE_C } from '../room/sound-speed.ts';
 import type { Change } from '../statistics/finding.ts';
 import { JUST_NOTICEABLE } from '../statistics/just-noticeable.ts';
 import type { TargetBand } from './band-rows.ts';
@@ -11,9 +14,12 @@ import { type Chart, isDrawn, type SkippedChart } from './chart.ts';
 import { coverChange } from './cover-change.ts';
 import { decayCurves } from './decay-curves.ts';
 import { earlyReflections } from './early-reflections.ts';
+import { energyMap } from './energy-map.ts';
+import { modeLines } from './mode-lines.ts';
 import { pickTraces } from './pick-traces.ts';
 import { type ProgressRow, progress } from './progress.ts';
 import { quality, TAKES_A_CHART } from './quality.ts';
+import { roomPlan } from './room-plan.ts';
 import { changeRows, stageRows, takeRange } from './rows.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
 import { valueByBand } from './value-by-band.ts';
@@ -57,6 +63,8 @@ export function planCharts(input: ChartInput): { charts: Chart[]; skipped: Skipp
       changeOf({ kind: 'late-level', change, stages, quantity: 'late_level_db' }, basis),
     ),
     ...qualityCharts(results, basis),
+    roomPlan(results.project, basis),
+    modeLines(modesOf({ results, stages, quantity }), basis),
   ];
   return { charts: planned.filter(isDrawn), skipped: planned.filter((chart) => !isDrawn(chart)) as SkippedChart[] };
 }
@@ -129,6 +137,7 @@ function traceCharts(found: Found & { traces: readonly ResponseTrace[] }, basis:
   const pair = pickTraces({ results: found.results, traces: found.traces, from: from.id, to: to.id });
   return [
     decayCurves({ id: figureId('decay-curves', change), pair, from, to }, basis),
+    energyMap({ id: `energy-map--${change.from}--${change.to}`, pair, from, to }, basis),
     earlyReflections({ id: figureId('early-reflections', change), pair, from, to }, basis),
   ];
 }
@@ -149,9 +158,16 @@ function stageCost(project: Results['project'], id: string, words: ChartWords): 
   const costs = treatments.flatMap((treatment) => (treatment.cost === undefined ? [] : [treatment.cost]));
   if (costs.length === 0) return null;
   const sum = costs.reduce((total, cost) => total + cost, 0);
-  return words.note
-    .money(formatNumber(sum, Number.isInteger(sum) ? 0 : 2, words.locale), project.currency ?? '')
-    .trim();
+  return formatMoney(sum, project.currency, words.locale);
+}
+
+/** The modes of the room at the mid-band decay time of its last stage; null where the room is no box or the time not known. */
+function modesOf({ results, stages, quantity }: Found & { quantity: BandQuantity }): ModeSummary | null {
+  const box = roomBox_m(results.project.room);
+  const values = results.stages.find((stage) => stage.id === stages.at(-1)?.id)?.values ?? [];
+  const mid = values.find((it) => it.quantity === quantity && it.width === 'octave' && it.centre_hz === 'mid');
+  if (!box || !mid?.value) return null;
+  return summariseModes(box, mid.value, soundSpeed(results.project.room.temperature ?? USUAL_TEMPERATURE_C));
 }
 
 function qualityCharts({ takes }: Results, basis: ChartBasis): (Chart | SkippedChart)[] {

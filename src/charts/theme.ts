@@ -41,7 +41,20 @@ export function panelWidth_px(columns: number): number {
 /** The widest a row label may be, and where the columns of figures stand right of the plot. */
 export const PROGRESS_PX = { label: 200, figure: 14, cost: 104 } as const;
 
-export const HEIGHT_PX = { cover: 250, band: 300, panel: 104, early: 130, progress: 62, row: 28, dot: 15 } as const;
+/** The most that the plan of a room may take, and the shapes that stand in it. */
+export const PLAN_PX = { width: 470, height: 260, microphone: 'circle', source: 'triangle-up' } as const;
+
+export const HEIGHT_PX = {
+  cover: 250,
+  band: 300,
+  panel: 104,
+  early: 130,
+  map: 190,
+  modes: 150,
+  progress: 62,
+  row: 28,
+  dot: 15,
+} as const;
 /** Height of the strip under the zero line where refused values stand. */
 export const STRIP_PX = 17;
 /** Air between the zero line and what stands under it. */
@@ -108,6 +121,11 @@ export function stageLooks(count: number, accent: string): StageLook[] {
       dash: [...(last || count === 1 ? [1, 0] : STAGE_DASHES[index % (STAGE_DASHES.length - 1)]!)],
     };
   });
+}
+
+/** Shades of one hue for `count` steps of level, the loudest darkest; all lighter than text, none as light as paper. */
+export function levelShades(count: number, accent: string): string[] {
+  return Array.from({ length: count }, (_, step) => mixColours(accent, PAPER, (0.92 * step) / (count - 1)));
 }
 
 /** The accent to draw with: the brand colour, darkened until it reads on white, or the project's own when there is none. */
@@ -199,6 +217,11 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       halo: { fontSize: LABEL_PX, stroke: PAPER, strokeWidth: 3, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
       figure: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle' },
       dot: { size: 52, strokeWidth: 1.2 },
+      walls: { color: PAPER, stroke: INK, strokeWidth: 2.5 },
+      cell: { stroke: null, opacity: 1 },
+      stroke: { thickness: 1.2, bandSize: 22, opacity: 1 },
+      limit: { strokeWidth: 1, strokeDash: [4, 3] },
+      'limit-name': { fontSize: LABEL_PX, color: INK, align: 'right', baseline: 'bottom' },
       heading: { fontSize: TEXT_PX, color: INK, fontWeight: 600, align: 'left', baseline: 'bottom' },
       change: { strokeWidth: 13, strokeCap: 'butt', color: mixColours(accent, PAPER, 0.82) },
     },

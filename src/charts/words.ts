@@ -1,3 +1,4 @@
+import type { ModeKind } from '../room/modes.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import type { Verdict } from '../statistics/finding.ts';
 
@@ -22,12 +23,16 @@ export interface ChartWords {
   };
   verdict: Record<Verdict, string>;
   range_class: Record<RangeClass, string>;
+  mode: Record<ModeKind, string>;
   axis: {
     band: string;
     value: (quantity: string, unit: string) => string;
     change: (quantity: string, unit: string) => string;
     after_direct: string;
     time: string;
+    along_length: string;
+    along_width: string;
+    mode_frequency: string;
   };
   legend: {
     target: string;
@@ -35,14 +40,19 @@ export interface ChartWords {
     between: string;
     unnoticeable: (limit: string) => string;
     strong_reflection: string;
+    level_step: (from: string, to: string) => string;
+    microphone: string;
+    source: string;
+    schroeder: string;
   };
   note: {
     decay_curves: string;
     energy_time: string;
+    energy_map: string;
     cost: string;
     value: string;
     path: (metres: string) => string;
-    money: (amount: string, currency: string) => string;
+    modes: (count: string) => string;
     plus_minus: (value: string, reach: string) => string;
   };
   title: {
@@ -51,8 +61,11 @@ export interface ChartWords {
     change: (what: { quantity: string; from: string; to: string }) => string;
     decay_curves: (what: { from: string; to: string; position: string }) => string;
     early: (what: { from: string; to: string; position: string }) => string;
+    energy_map: (what: { from: string; to: string; position: string }) => string;
     progress: (quantity: string) => string;
     quality: string;
+    room_plan: string;
+    modes: string;
   };
   alt: {
     values: (stage: string, values: string) => string;
@@ -68,12 +81,26 @@ export interface ChartWords {
     reflection: (what: { delay: string; level: string }) => string;
     no_reflections: (stage: string) => string;
     strong: string;
+    energy_map: string;
+    thirty_db: (stage: string, times: string) => string;
+    plan: (what: { length: string; width: string; places: string }) => string;
+    place: (what: { what: string; name: string; x: string; y: string }) => string;
+    modes: (what: { schroeder: string; axial: string; tangential: string; oblique: string; lowest: string }) => string;
+    modal_bands: (bands: string) => string;
     cost: (amount: string) => string;
     range: (what: { count: number; name: string }) => string;
     range_take: (take: string, bands: string) => string;
   };
   /** Why a chart is not there. */
-  skipped: { no_values: string; no_change: string; no_traces: string; one_stage: string };
+  skipped: {
+    no_values: string;
+    no_change: string;
+    no_traces: string;
+    one_stage: string;
+    no_box: string;
+    no_coordinates: string;
+    no_modes: string;
+  };
 }
 
 export const ENGLISH: ChartWords = {
@@ -103,28 +130,37 @@ export const ENGLISH: ChartWords = {
     edt: '20 to 35 dB: early and full-range decay time',
     none: 'under 20 dB: nothing',
   },
+  mode: { axial: 'Axial', tangential: 'Tangential', oblique: 'Oblique' },
   axis: {
     band: 'Octave band, Hz',
     value: (quantity, unit) => `${quantity}, ${unit}`,
     change: (quantity, unit) => `Change of ${lowerFirst(quantity)}, ${unit}`,
     after_direct: 'Time after the direct sound, ms',
     time: 'Time, seconds',
+    along_length: 'Along the length, m',
+    along_width: 'Along the width, m',
+    mode_frequency: 'Frequency, Hz',
   },
   legend: {
     target: 'Target range',
     not_measurable: 'not measurable',
     between: 'Stages between',
     unnoticeable: (limit) => `Too small to notice (±${limit})`,
+    level_step: (from, to) => `${from} to ${to} dB`,
+    microphone: 'Microphone',
+    source: 'Source',
+    schroeder: 'Schroeder frequency',
     strong_reflection: 'Less than 10 dB below the direct sound within 15 ms',
   },
   note: {
     decay_curves: 'Level in dB against time. Thick: the part that T20 is read from, −5 to −25 dB. Dotted: the noise.',
     energy_time:
       'Level against the direct sound, dB. Marked: the strongest reflections, some with the length of their detour.',
+    energy_map: 'Energy still to come, against the whole, by frequency in Hz. White: lost in the noise.',
     cost: 'Cost',
     value: 'Value',
+    modes: (count) => `${count} modes`,
     path: (metres) => `+${metres} m`,
-    money: (amount, currency) => `${currency} ${amount}`,
     plus_minus: (value, reach) => `${value} ± ${reach}`,
   },
   title: {
@@ -133,8 +169,11 @@ export const ENGLISH: ChartWords = {
     change: ({ quantity, from, to }) => `Change of ${lowerFirst(quantity)} by octave band, ${from} to ${to}`,
     decay_curves: ({ from, to, position }) => `Decay curves by octave band at position ${position}, ${from} and ${to}`,
     early: ({ from, to, position }) => `The first 50 ms at position ${position}, ${from} and ${to}`,
+    energy_map: ({ from, to, position }) => `Decay over time and frequency at position ${position}, ${from} and ${to}`,
     progress: (quantity) => `${quantity} at mid frequencies over the stages`,
     quality: 'Level range over the noise, by take and octave band',
+    room_plan: 'Plan of the room with the places of microphone and source',
+    modes: 'Modes of the room up to its Schroeder frequency',
   },
   alt: {
     values: (stage, values) => `${stage}: ${values}.`,
@@ -151,6 +190,13 @@ export const ENGLISH: ChartWords = {
     no_reflections: (stage) => `${stage}: no reflection within 20 dB of the direct sound.`,
     strong:
       'Shaded: less than 10 dB below the direct sound within 15 ms, stronger than EBU Tech 3276 allows in a listening room.',
+    energy_map: 'Darker means more energy left, in steps of 10 dB.',
+    thirty_db: (stage, times) => `${stage}: 30 dB down after ${times}.`,
+    plan: ({ length, width, places }) => `The room is ${length} m long and ${width} m wide. ${places}.`,
+    place: ({ what, name, x, y }) => `${what} ${name} at ${x} m by ${y} m`,
+    modes: ({ schroeder, axial, tangential, oblique, lowest }) =>
+      `Up to the Schroeder frequency of ${schroeder} there are ${axial} axial, ${tangential} tangential and ${oblique} oblique modes; the lowest lies at ${lowest}.`,
+    modal_bands: (bands) => `Octaves wholly below that frequency: ${bands}.`,
     cost: (amount) => `cost ${amount}`,
     range: ({ count, name }) => `${name}: ${count}`,
     range_take: (take, bands) => `${take}: less than 35 dB at ${bands}.`,
@@ -160,6 +206,9 @@ export const ENGLISH: ChartWords = {
     no_change: 'no change could be measured',
     no_traces: 'no response is usable on both sides of the comparison',
     one_stage: 'there is only one stage',
+    no_box: 'the room is not given as length, width and height, or no decay time is known',
+    no_coordinates: 'no position has coordinates within the room',
+    no_modes: 'the room has no mode below its Schroeder frequency',
   },
 };
 

@@ -95,7 +95,13 @@ describe('buildCharts', () => {
   it('skips what it cannot fill, with a reason, and draws nothing empty', () => {
     const input = inventedInput({ stages: 1 });
     const { charts, skipped } = planCharts({ results: input.results, traces: [], target: null, accent: null });
-    expect(charts.map((chart) => chart.id)).toEqual(['decay-by-band', 'clarity-by-band', 'quality']);
+    expect(charts.map((chart) => chart.id)).toEqual([
+      'decay-by-band',
+      'clarity-by-band',
+      'quality',
+      'room-plan',
+      'room-modes',
+    ]);
     expect(skipped).toEqual([
       { id: 'cover-change', reason: 'there is only one stage' },
       { id: 'progress', reason: 'there is only one stage' },
@@ -106,7 +112,11 @@ describe('buildCharts', () => {
     const input = inventedInput();
     const traces = input.traces.filter((trace) => trace.stage !== 's3');
     const { skipped } = planCharts({ ...input, traces, target: null, accent: null });
-    expect(skipped.map((it) => it.id)).toEqual(['decay-curves--s1--s3', 'early-reflections--s1--s3']);
+    expect(skipped.map((it) => it.id)).toEqual([
+      'decay-curves--s1--s3',
+      'energy-map--s1--s3',
+      'early-reflections--s1--s3',
+    ]);
   });
 
   it('skips a comparison of which no band could be measured', () => {

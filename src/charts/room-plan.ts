@@ -1,0 +1,118 @@
+import type { Project } from '../project/project.ts';
+import { roomBox_m } from '../project/room-size.ts';
+import { formatList, formatNumber } from '../report/format.ts';
+import { type ChartBasis, frame } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
+import { tidyLabel } from './label.ts';
+import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+
+interface Place {
+  x_m: number;
+  y_m: number;
+  /** Names of the positions that stand there. */
+  name: string;
+  what: string;
+}
+
+/**
+ * Plan of the room seen from above, to scale: walls, microphones and sources where the project gives their coordinates, which
+ * count from the corner at the lower left, along the length and along the width.
+ *
+ * @returns the chart, or the reason why it cannot be drawn: no box, or no coordinates
+ */
+export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: ChartBasis): Chart | SkippedChart {
+  const id = 'room-plan';
+  const { words } = basis;
+  const box = roomBox_m(project.room);
+  if (!box) return { id, reason: words.skipped.no_box };
+  const { length_m, width_m } = box;
+  const places = [
+    ...placesOf(project.positions, 'microphone', words.legend.microphone),
+    ...placesOf(project.positions, 'source', words.legend.source),
+  ].filter(({ x_m, y_m }) => x_m >= 0 && x_m <= length_m && y_m >= 0 && y_m <= width_m);
+  if (places.length === 0) return { id, reason: words.skipped.no_coordinates };
+  const domain = [words.legend.microphone, words.legend.source].filter((what) =>
+    places.some((place) => place.what === what),
+  );
+  const looks = domain.map((what) => (what === words.legend.microphone ? 'microphone' : 'source'));
+  const channel = <T>(range: T[]) => ({ field: 'what', type: 'nominal' as const, scale: { domain, range } });
+  const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
+  const metres = (edge_m: number) => {
+    const values = Array.from({ length: Math.floor(edge_m) + 1 }, (_, metre) => metre);
+    return { values, tickCount: values.length, format: 'd' };
+  };
+  const x = {
+    field: 'x_m',
+    type: 'quantitative' as const,
+    // The axis runs on past the far wall, so that a metre is as long across as up.
+    scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
+    axis: { title: words.axis.along_length, titleAnchor: 'start' as const, ...metres(length_m) },
+  };
+  const y = {
+    field: 'y_m',
+    type: 'quantitative' as const,
+    scale: { domain: [0, width_m], nice: false },
+    axis: { title: words.axis.along_width, ...metres(width_m), grid: false },
+  };
+  return {
+    id,
+    title: words.title.room_plan,
+    alt: planAlt({ length_m, width_m, places }, basis),
+    spec: {
+      ...frame(basis),
+      autosize: { type: 'pad' },
+      width: FULL_PANEL_PX,
+      height: Math.round(width_m * scale_px),
+      layer: [
+        {
+          data: { values: [{ x_m: 0, y_m: 0, length_m, width_m }] },
+          mark: { type: 'rect', style: 'walls' },
+          encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
+        },
+        {
+          data: { values: places },
+          mark: { type: 'point', style: 'strong' },
+          encoding: {
+            x,
+            y,
+            shape: channel(looks.map((look) => PLAN_PX[look as 'microphone' | 'source'])),
+            fill: channel(looks.map((look) => (look === 'microphone' ? basis.accent : PAPER))),
+            stroke: channel(looks.map(() => basis.accent)),
+          },
+        },
+        {
+          data: { values: places },
+          mark: { type: 'text', style: 'path' },
+          encoding: { x, y, text: { field: 'name' } },
+        },
+      ],
+    },
+  };
+}
+
+/** The places of microphones or sources, each once, with the names of all positions that share it. */
+function placesOf(positions: Project['positions'], part: 'microphone' | 'source', what: string): Place[] {
+  const places = new Map<string, Place>();
+  for (const [id, position] of Object.entries(positions)) {
+    const point = position[part];
+    if (!point) continue;
+    const [x_m, y_m] = point;
+    const key = `${x_m} ${y_m}`;
+    const known = places.get(key);
+    const name = tidyLabel(known ? `${known.name}, ${id}` : id, 24);
+    places.set(key, { x_m, y_m, name, what });
+  }
+  return [...places.values()];
+}
+
+function planAlt(of: { length_m: number; width_m: number; places: readonly Place[] }, { words }: ChartBasis): string {
+  const metres = (value: number) => formatNumber(value, 2, words.locale);
+  const told = of.places.map((place) =>
+    words.alt.place({ what: place.what, name: place.name, x: metres(place.x_m), y: metres(place.y_m) }),
+  );
+  return words.alt.plan({
+    length: metres(of.length_m),
+    width: metres(of.width_m),
+    places: formatList(told, words.locale),
+  });
+}
