@@ -10,21 +10,19 @@ export interface ClippedRun {
 
 /** Samples within this share of the ceiling count as on it: two steps of 16 bits at full scale. */
 const ON_CEILING = 6e-5;
-/** A recording normalised to full scale touches it once or twice; one that was clipped, more often. */
-const FEWEST_AT_FULL_SCALE = 3;
-/** Flat tops below full scale must be at least this long: a sampled wave does not stand still at a peak between steep flanks. */
-const SHORTEST_RUN_BELOW_FULL_SCALE = 4;
-/** A flank counts as steep when the step into the flat top is this share of the ceiling. */
+/** A flank counts as steep when the step into the flat top is this share of the ceiling: a smooth peak has no such step. */
 const STEEP_FLANK = 0.01;
+/** Beside a pair of equal samples the flanks must be steeper still. */
+const STEEP_PAIR = 0.05;
 /** Flat tops quieter than this (-30 dB) are coarse quantisation, not clipping. */
 const QUIETEST_CEILING = 0.03;
 /** The parabola through the flanks cannot tell more than this. */
 const MOST_OVERSHOOT_DB = 20;
 
 /**
- * The stretches where a recording was clipped: samples at full scale, three or more of one sign, or, below full scale, flat
- * tops of four or more samples at the loudest level of either sign, each with a steep flank on both sides. The second
- * form is what remains when a clipped recording is turned down or normalised afterwards.
+ * The stretches where a recording was clipped: samples of one sign that stand at one ceiling, the loudest of the recording,
+ * oftener than chance has it; at full scale, or below it with steep flanks on both sides. The second form is what remains
+ * when a clipped recording is turned down or normalised afterwards.
  *
  * The overshoot of a run is that of a parabola that meets both flanks with the slope found there: slope times a quarter
  * of the run's length. Common practice, no source: it serves to say by how much to lower the gain, not to mend anything.
@@ -56,22 +54,28 @@ function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
   const sign = Math.sign(ceiling);
   const near = size * (1 - ON_CEILING);
   const atFullScale = Math.abs(size - 1) < 1e-4;
-  const shortest = atFullScale ? 1 : SHORTEST_RUN_BELOW_FULL_SCALE;
-  const runs: ClippedRun[] = [];
-  let onCeiling = 0;
+  const below_full_scale_db = Math.max(0, -20 * Math.log10(size));
+  const runs: (ClippedRun & { steepness: number })[] = [];
   for (let i = 0; i < samples.length; i++) {
     if (samples[i]! * sign < near) continue;
     const start = i;
     while (i < samples.length && samples[i]! * sign >= near) i++;
     const length = i - start;
-    if (length < shortest) continue;
-    onCeiling += length;
     const into = start > 0 ? size - samples[start - 1]! * sign : 0;
     const out = i < samples.length ? size - samples[i]! * sign : 0;
-    if (!atFullScale && Math.min(into, out) < STEEP_FLANK * size) continue;
+    const steepness = Math.min(into, out) / size;
+    if (!atFullScale && steepness < STEEP_FLANK) continue;
     const overshoot = (((into + out) / 2) * length) / 4;
     const overshoot_db = Math.min(MOST_OVERSHOOT_DB, 20 * Math.log10(1 + overshoot / size));
-    runs.push({ start, length, overshoot_db, below_full_scale_db: Math.max(0, -20 * Math.log10(size)) });
+    runs.push({ start, length, overshoot_db, below_full_scale_db, steepness });
   }
-  return atFullScale && onCeiling < FEWEST_AT_FULL_SCALE ? [] : runs;
+  return isClipping(runs) ? runs : [];
+}
+
+/** One peak may touch the ceiling by chance, and two samples beside a smooth peak be equal; more than that is no chance. */
+function isClipping(runs: { length: number; steepness: number }[]): boolean {
+  const samples = runs.reduce((sum, { length }) => sum + length, 0);
+  const longest = runs.reduce((most, { length }) => Math.max(most, length), 0);
+  const steepPair = runs.some(({ length, steepness }) => length === 2 && steepness >= STEEP_PAIR);
+  return longest >= 3 || steepPair || (samples >= 3 && longest >= 2) || samples >= 4;
 }

@@ -13,7 +13,7 @@ const LONGEST_FRAMES = 1500;
 /** A rise from one window to the next by more than this is another sound, not a gain that is turned up. */
 const SUDDEN_DB = 5;
 /** Rise that several events must share, or that one must show alone. */
-const SHARED = { rise_db: 3, correlation: 0.75, share: 0.6 };
+const SHARED = { rise_db: 2.5, correlation: 0.75, share: 0.6 };
 const ALONE = { rise_db: 5, correlation: 0.9 };
 
 /**
@@ -53,22 +53,26 @@ function climbOf(
   const lowest = levels.indexOf(Math.min(...levels.slice(0, Math.ceil(levels.length / 2))));
   const climb = levels.slice(lowest);
   if (climb.length < LEAST_WINDOWS / 2) return null;
-  const { slope, correlation } = lineThrough(climb);
+  const third = Math.ceil(climb.length / 3);
+  const rise_db = meanOf(climb.slice(-third)) - meanOf(climb.slice(0, 2));
   const at_s = (window: number) => (from - start + window * WINDOW) * trace.frame_s;
-  return { rise_db: slope * (climb.length - 1), correlation, from_s: at_s(lowest), to_s: at_s(levels.length) };
+  return { rise_db, correlation: correlationWithTime(climb), from_s: at_s(lowest), to_s: at_s(levels.length) };
 }
 
-function lineThrough(values: number[]): { slope: number; correlation: number } {
-  const n = values.length;
-  const meanX = (n - 1) / 2;
-  const meanY = values.reduce((sum, value) => sum + value, 0) / n;
+function meanOf(values: number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
+}
+
+function correlationWithTime(values: number[]): number {
+  const middle = (values.length - 1) / 2;
+  const mean = meanOf(values);
   let xx = 0;
   let xy = 0;
   let yy = 0;
   values.forEach((value, i) => {
-    xx += (i - meanX) ** 2;
-    xy += (i - meanX) * (value - meanY);
-    yy += (value - meanY) ** 2;
+    xx += (i - middle) ** 2;
+    xy += (i - middle) * (value - mean);
+    yy += (value - mean) ** 2;
   });
-  return { slope: xy / xx, correlation: yy === 0 ? 0 : xy / Math.sqrt(xx * yy) };
+  return yy === 0 ? 0 : xy / Math.sqrt(xx * yy);
 }

@@ -6,19 +6,21 @@ export interface GateCut {
   to_silence: boolean;
 }
 
-/** Tails are looked at from here on; before it reflections make steps of their own. */
-const EARLIEST_FRAMES = 50;
+/** In the first milliseconds the direct sound passes and reflections come singly. */
+const DIRECT_FRAMES = 10;
 /**
- * A step: so much falls within `fall` frames, while in the `before` frames ahead of it not even `share` of that fell. A
- * decay falls ever more slowly, never suddenly faster. Common practice, no source.
+ * A step: within `fall` frames the level falls by `excess_db` more than the pace of the `before` frames ahead of it would
+ * have it, and `ratio` times as fast. A decay falls ever more slowly, never suddenly faster. Common practice, no source.
  */
 const STEPS = [
-  { fall: 15, least_db: 10, before: 60, share: 0.5 },
-  { fall: 50, least_db: 18, before: 80, share: 0.4 },
+  { fall: 15, before: 40, excess_db: 8, ratio: 2.5 },
+  { fall: 30, before: 40, excess_db: 9, ratio: 2 },
+  { fall: 50, before: 60, excess_db: 10, ratio: 1.8 },
 ] as const;
 const WINDOW = 10;
 /** After a gate has shut, the level stays down for at least so long. */
 const STAYS_FRAMES = 60;
+const STAYS_SHARE = 0.6;
 
 /**
  * Whether a gate or noise reduction cut the tail of an event: a sudden step down in the level, or digital silence where the
@@ -38,15 +40,16 @@ export function gateCut(
     peak_db = Math.max(peak_db, meanLevel_db(trace, frame, frame + 1));
   }
   const level = (frame: number) => meanLevel_db(trace, frame, frame + WINDOW);
-  for (let frame = from + EARLIEST_FRAMES; frame + WINDOW < to; frame++) {
+  for (let frame = from + DIRECT_FRAMES + STEPS[0].before; frame + WINDOW < to; frame++) {
     const now_db = level(frame);
     if (now_db < resolution_db + 6) return null;
-    for (const { fall, least_db, before, share } of STEPS) {
-      if (frame + WINDOW + fall > to || frame - before < from + 10) continue;
+    for (const { fall, before, excess_db, ratio } of STEPS) {
+      if (frame + WINDOW + fall > to || frame - before < from + DIRECT_FRAMES) continue;
       const fell_db = now_db - level(frame + fall);
-      if (fell_db < least_db || level(frame - before) - now_db > share * fell_db) continue;
+      const expected_db = (Math.max(0, level(frame - before) - now_db) * fall) / before;
+      if (fell_db < expected_db + excess_db || fell_db < ratio * expected_db) continue;
       const later_db = highest(level, frame + fall, Math.min(frame + fall + STAYS_FRAMES, to - WINDOW));
-      if (later_db > now_db - 0.7 * least_db) continue;
+      if (later_db > now_db - STAYS_SHARE * fell_db) continue;
       return { level_db: now_db - peak_db, to_silence: level(frame + fall + WINDOW) <= SILENCE_DB };
     }
   }

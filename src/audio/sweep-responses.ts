@@ -43,6 +43,15 @@ function fault(code: FaultCode, message: string): Fault {
   return { code, severity: FAULT_SEVERITY[code], message };
 }
 
+const BROKEN_WORDS: Record<BrokenReason, string> = {
+  'starts-before-recording':
+    'the recording begins after the sweep had started: start recording first, then play the sweep',
+  'ends-after-recording':
+    'the recording stops before the sweep and its decay have ended: let it run for three seconds after the sweep',
+  'another-sweep':
+    'the sweep recorded is not the one described beside the project: play the file that was written with it',
+};
+
 function faultsOf({ responses, broken }: FoundSweeps): Fault[] {
   if (responses.length > 0) return [];
   const first = broken[0];
@@ -50,9 +59,5 @@ function faultsOf({ responses, broken }: FoundSweeps): Fault[] {
     const message = 'the sweep was not found: check that this recording is of the file played, whole and loud enough';
     return [fault('no-event', message)];
   }
-  const message =
-    first.reason === 'starts-before-recording'
-      ? 'the recording begins after the sweep had started: start recording first, then play the sweep'
-      : 'the recording stops before the sweep and its decay have ended: let it run for three seconds after the sweep';
-  return [fault('too-short', message)];
+  return [fault(first.reason === 'another-sweep' ? 'no-event' : 'too-short', BROKEN_WORDS[first.reason])];
 }
