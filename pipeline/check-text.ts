@@ -22,7 +22,8 @@ const STATE_WIDTH = 14;
  */
 export function checkText(summary: CheckSummary, paint: Paint): string {
   const stages = summary.stages.map((stage) => stageText(stage, summary, paint));
-  return [...stages, closing(summary, paint)].join('\n\n');
+  const notes = notesText(summary);
+  return [...stages, ...(notes === '' ? [] : [notes]), closing(summary, paint)].join('\n\n');
 }
 
 function stageText(stage: StageSummary, { wanted }: CheckSummary, paint: Paint): string {
@@ -55,6 +56,23 @@ function takeText(take: TakeSummary, paint: Paint): string {
   const told = take.faults.filter(({ severity }) => severity !== 'note' || take.state === 'kept');
   const reasons = told.map(({ message }) => wrap(message, { first: hang, rest: hang }));
   return [start + first, ...reasons].join('\n');
+}
+
+/** What changes nothing is said once, with the takes it holds for: `01.wav` where it is one, else how many. */
+function notesText({ stages }: CheckSummary): string {
+  const takes = stages.flatMap(({ positions }) => positions.flatMap((position) => position.takes));
+  const noted = new Map<string, string[]>();
+  for (const { file, state, faults } of takes) {
+    if (state === 'kept') continue;
+    for (const { severity, message } of faults) {
+      if (severity === 'note') noted.set(message, [...(noted.get(message) ?? []), file]);
+    }
+  }
+  const lines = [...noted].map(([message, files]) => {
+    const where = files.length === 1 ? files[0]! : `${files.length} takes`;
+    return wrap(`${where}: ${message}`, { first: '  ', rest: '  ' });
+  });
+  return lines.length === 0 ? '' : ['Notes', ...lines].join('\n');
 }
 
 function countWords({ state, kind, good, found }: TakeSummary): string {

@@ -5,7 +5,7 @@ import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
 import { type ReadProject, readProject } from './read.ts';
-import { diagnosticLine, terminalPaint } from './terminal.ts';
+import { diagnosticLine, terminalPaint, wrap } from './terminal.ts';
 
 /** What `check` found in one project. */
 export interface Checked {
@@ -30,7 +30,7 @@ export async function check(folders: readonly string[], options: { json: boolean
     const { read, summary } = one;
     const name = read.project?.title ?? folder;
     const lines = [
-      ...(folders.length > 1 ? [paint.strong(`${folder}: ${name}`)] : []),
+      ...(folders.length > 1 ? [paint.strong(wrap(`${folder}: ${name}`))] : []),
       ...read.diagnostics.map((diagnostic) => diagnosticLine(diagnostic, paint)),
       ...(read.diagnostics.length > 0 && summary !== null ? [''] : []),
       ...(summary === null ? [] : [checkText(summary, paint)]),

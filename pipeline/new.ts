@@ -1,6 +1,7 @@
 import { lstat, mkdir, readFile, writeFile } from 'node:fs/promises';
 import { basename, join, resolve } from 'node:path';
 import { Eta } from 'eta';
+import { printable } from '../src/project/diagnostic.ts';
 import { didYouMean } from '../src/project/did-you-mean.ts';
 import { parseProject } from '../src/project/parse-project.ts';
 import { type Project, PURPOSES, type Purpose } from '../src/project/project.ts';
@@ -54,13 +55,13 @@ export async function newCommand(
   const recordings = join('recordings', project.stages[0]!.id, Object.keys(project.positions)[0]!);
   process.stdout.write(
     [
-      `Made ${folder}.`,
+      `Made ${printable(folder)}.`,
       '',
       `  ${PROJECT_FILE.padEnd(24)}fill in what you know; every line says what it is for`,
       `  ${SHEET_FILE.padEnd(24)}print it and take it into the room`,
       `  ${recordings.padEnd(24)}put the first recordings here`,
       '',
-      `Then run: decaybook check ${folder}`,
+      `Then run: decaybook check ${printable(folder)}`,
       '',
     ].join('\n'),
   );
@@ -101,7 +102,7 @@ async function sheetAgain(folder: string): Promise<number> {
     return EXIT.failed;
   }
   await writeFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
-  process.stdout.write(`Wrote ${join(folder, SHEET_FILE)}.\n`);
+  process.stdout.write(`Wrote ${printable(join(folder, SHEET_FILE))}.\n`);
   return EXIT.done;
 }
 
@@ -152,6 +153,6 @@ function today(): string {
 }
 
 function fail(status: number, message: string): number {
-  process.stderr.write(`decaybook: ${message}\n`);
+  process.stderr.write(`decaybook: ${printable(message)}\n`);
   return status;
 }

@@ -37,7 +37,7 @@ describe('checkFolder', () => {
     expect(summary?.record_again).toEqual([]);
   });
 
-  test('wants a take without a clap again, sets a second copy aside, and names a file that is no sound', async () => {
+  test('wants a file that is no sound again, sets a second copy aside, and keeps a take of silence', async () => {
     const good = clapsWav({ claps: 2, seed: 2 });
     const folder = await project('bad', {
       'recordings/bare/A/1.wav': good,
@@ -47,13 +47,15 @@ describe('checkFolder', () => {
     });
     const { status, summary, takes } = await checkFolder(folder);
     expect(status).toBe(1);
-    expect(takes.map(({ file, used, faults }) => [file, used, faults[0]?.code])).toEqual([
-      ['recordings/bare/A/1.wav', true, undefined],
-      ['recordings/bare/A/2.wav', false, 'no-event'],
-      ['recordings/bare/A/3.wav', false, 'duplicate'],
-      ['recordings/felt/A/1.wav', false, 'unreadable'],
+    const states = summary?.stages.flatMap(({ positions }) => positions.flatMap((position) => position.takes));
+    expect(states?.map(({ file, state }) => `${file} ${state}`)).toEqual([
+      'recordings/bare/A/1.wav good',
+      'recordings/bare/A/2.wav kept',
+      'recordings/bare/A/3.wav set-aside',
+      'recordings/felt/A/1.wav record-again',
     ]);
-    expect(summary?.record_again).toEqual(['recordings/bare/A/2.wav', 'recordings/felt/A/1.wav']);
+    expect(summary?.record_again).toEqual(['recordings/felt/A/1.wav']);
+    expect(takes.map(({ used }) => used)).toEqual([true, false, false, false]);
   });
 
   test('writes nothing but kept results', async () => {
@@ -131,6 +133,21 @@ describe('checkText', () => {
       ].join('\n'),
     );
     expect(Math.max(...text.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
+  });
+
+  test('says a note once, with the takes it holds for', () => {
+    const note = { code: 'channel-chosen' as const, severity: 'note' as const, message: 'channel 1 of 2 is used' };
+    const offset = { code: 'dc-offset' as const, severity: 'note' as const, message: 'an offset was taken away' };
+    const good = { ...take, state: 'good' as const, good: 4, found: 4 };
+    const takes = [
+      { ...good, file: 'a/1.wav', faults: [note, offset] },
+      { ...good, file: 'a/2.wav', faults: [note] },
+    ];
+    const positions = [{ position: 'A', good: 8, wanted: 4, takes }];
+    const stages = [{ id: 'bare', title: 'bare', complete: 1, positions }];
+    expect(checkText({ ...summary, record_again: [], stages }, PLAIN)).toContain(
+      '\n\nNotes\n  2 takes: channel 1 of 2 is used\n  a/1.wav: an offset was taken away\n\nNothing needs',
+    );
   });
 
   test('says the same in the same words with colour', () => {
