@@ -97,7 +97,9 @@ test('sixteen are searched', () => {
     cost: 10 + index,
     absorption: flat(0.2),
   }));
-  expect(whatNext(makeInput(BARE, BARE, { project: { options } })).combinations.reason).toBe('searched');
+  expect(whatNext(makeInput(BARE, BARE, { project: { options }, free_area_m2: 4 })).combinations.reason).toBe(
+    'searched',
+  );
 });
 
 test('where the target is met there is nothing to search', () => {
