@@ -1,7 +1,7 @@
 import { type Cell, mean, type Place } from './cells.ts';
 import type { Contribution } from './finding.ts';
 import type { SpreadFound, SpreadSeen } from './overdispersion.ts';
-import { excessVariance, noiseVariance, type Repeatability } from './repeatability.ts';
+import { noiseVariance, type Repeatability, repeatVariance } from './repeatability.ts';
 
 /** Bands this far apart, in octaves, share an overdispersion and a repeatability. */
 const NEIGHBOURHOOD_OCTAVES = 2.1;
@@ -14,24 +14,26 @@ export function neighbouring<T extends { centre_hz: number }>(cells: readonly T[
 /** Mean over places of what theory has them spread by: the room's part grows with the overdispersion, the rest does not. */
 interface PlaceVariance {
   floor: number;
-  noise: number;
+  /** The part of the floor that repeats at a place do not share. */
+  own: number;
+  /** Variance of a place's mean by what its repeats do not share. */
   repeats: number;
 }
 
 function placeVariance(places: readonly Place[], repeatability: Repeatability): PlaceVariance {
   return {
     floor: mean(places.map((place) => place.floor)),
-    noise: mean(places.map((place) => place.floor * place.noise_share)),
-    repeats: mean(places.map((place) => noiseVariance(place) + excessVariance(place, repeatability))),
+    own: mean(places.map((place) => place.floor * repeatability.own(place.noise_share))),
+    repeats: mean(places.map((place) => noiseVariance(place) + repeatVariance(place, repeatability))),
   };
 }
 
 /**
  * The part of a reading's spread that repeats at its place share. A reading spreads by the squared overdispersion times its floor
- * in all, of which the noise of the recording is not the room's.
+ * in all, of which the noise of the recording and the clap are not the room's.
  */
-function roomPart({ floor, noise }: PlaceVariance, squared_overdispersion: number): number {
-  return squared_overdispersion * floor - noise;
+function roomPart({ floor, own }: PlaceVariance, squared_overdispersion: number): number {
+  return squared_overdispersion * floor - own;
 }
 
 /** The spread over places seen in one cell; null under two places. */
@@ -121,8 +123,8 @@ export function budgetOf(
   const lines = roomLines(found, bound);
   lines.push({ source: 'range', standard_uncertainty: Math.sqrt(over(noiseVariance)), dof: null });
   if (repeatability.dof > 0) {
-    const excess = over((place) => excessVariance(place, repeatability));
-    lines.push({ source: 'repeatability', standard_uncertainty: Math.sqrt(excess), dof: repeatability.dof });
+    const repeats = over((place) => repeatVariance(place, repeatability));
+    lines.push({ source: 'repeatability', standard_uncertainty: Math.sqrt(repeats), dof: repeatability.dof });
   }
   return lines.filter((line) => line.standard_uncertainty > 0);
 }

@@ -1,4 +1,5 @@
 import type { BandQuantity, BandReading, BandWidth } from '../room/reading.ts';
+import { cellModel } from './cell-model.ts';
 
 /** ln(10^6): the decay of 60 dB, in energy. */
 const SIXTY_DB = Math.log(1e6);
@@ -39,6 +40,17 @@ export interface SpreadOptions {
 function standardSpread(options: SpreadOptions, factor: number, averaging: number): number {
   const { decay_s, bandwidth_hz, positions, decays = DECAYS_OF_AN_IMPULSE } = options;
   return factor * decay_s * Math.sqrt((1 + averaging / decays) / (positions * bandwidth_hz * decay_s));
+}
+
+/**
+ * Theoretical variance of ln(T) over places of a full-range decay time read from one response: its Fisher information in the
+ * cell model, the fit starting at 20 ms or a tenth of T. For planning; a reading carries its own standard error.
+ */
+export function fullRangeVariance(options: { decay_s: number; bandwidth_hz: number; range_db: number }): number {
+  const { decay_s, bandwidth_hz, range_db } = options;
+  const start_db = (60 * Math.min(0.02, 0.1 * decay_s)) / decay_s;
+  const { variance } = cellModel({ range_db, start_db });
+  return (variance * 60) / (STATISTICAL_BANDWIDTH * bandwidth_hz * decay_s);
 }
 
 /**
