@@ -246,7 +246,7 @@ describe('always', () => {
           expect(advice.cautions).toContain('local-codes');
         }
       }),
-      { numRuns: 120, seed: 20260512 },
+      { numRuns: 200, seed: 20260512 },
     );
     // The property must not hold for want of recommendations.
     expect(recommended).toBeGreaterThan(30);
@@ -290,7 +290,7 @@ describe('always', () => {
           if (verdict === 'not-measurable') expect(band.claim).toBe('not-measurable');
         }
       }),
-      { numRuns: 120, seed: 20260512 },
+      { numRuns: 200, seed: 20260512 },
     );
     expect([...seen].toSorted()).toEqual(['gained', 'lost', 'none-detected', 'not-measurable']);
   });
