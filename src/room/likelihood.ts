@@ -13,8 +13,11 @@ export interface DecayFit {
 }
 
 const ROUNDS = 40;
-const TOLERANCE = 1e-5;
-const GAIN_LEFT = 1e-4;
+const TOLERANCE = 1e-6;
+/** Steps go on until the next promises less than this: then a thousandth of a standard error is left. */
+const GAIN_LEFT = 1e-6;
+/** Where no step helps any more, rounding is all that is left if so little was promised. */
+const GAIN_STUCK = 1e-3;
 /** Longest step of a logarithmic parameter. */
 const STEP_MOST = 2;
 const HALVINGS = 12;
@@ -148,7 +151,7 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
     const gain = scoringStep(step, covariance, now.score);
     const next = climb({ cells, theta, step, slopeCount, bandwidth_hz, from: now.log_likelihood });
     if (!next) {
-      converged = gain < GAIN_LEFT;
+      converged = gain < GAIN_STUCK;
       break;
     }
     converged = gain < GAIN_LEFT && next.evaluation.log_likelihood - now.log_likelihood < TOLERANCE;

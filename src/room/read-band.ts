@@ -29,6 +29,8 @@ const CURVATURE_MOST_PERCENT = 10;
 
 /** A range carried back to time zero stands no further over the strongest sound there is. */
 const RANGE_OVER_STRONGEST_DB = 6;
+/** Nor over this share of the power in the last tenth of the samples, whatever a fit makes of it. */
+const FLOOR_SHARE = 0.3;
 /** Nor over what the line of T20 carries back, save for the scatter of both. */
 const RANGE_OVER_LINE_DB = 3;
 
@@ -124,7 +126,8 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   const curve = schroederCurve(decay, tail, CURVE_STEPS);
   const lines = readLines(curve);
   const fitted_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
-  const floor = Math.max(tail.noise, tail.missing * tail.rate);
+  const last = meanPower(decay, 0.9 * end_s, end_s);
+  const floor = Math.max(tail.noise, tail.missing * tail.rate, FLOOR_SHARE * last);
   const range_db = Math.min(
     fitted_db,
     powerToDb(strongestPower(decay, tail.stop_s, bandwidth_hz) / floor) + RANGE_OVER_STRONGEST_DB,

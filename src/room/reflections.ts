@@ -12,6 +12,8 @@ const LEAST_DELAY_S = 0.001;
 /** A peak stands out when the curve falls by so much on both sides before it rises above the peak. */
 const PROMINENCE_DB = 3;
 const WITHIN_DB = 20;
+/** Peaks nearer together than this are one reflection with its ripple. */
+const APART_S = 0.0005;
 const LOWER_HZ = 500;
 const UPPER_HZ = 8000;
 /** Speed of sound at 20 degrees Celsius: 331 + 0.6 t, ISO 354:2003, 8.1.2.1. */
@@ -81,7 +83,7 @@ function findReflections(
       const delay_s = (peakAt - direct.index) / rate_hz;
       const level_db = powerToDb(peak / direct.power);
       if (delay_s >= LEAST_DELAY_S && level_db >= -WITHIN_DB) {
-        found.push({ delay_s, extra_path_m: delay_s * SOUND_M_S, level_db });
+        keepStronger(found, { delay_s, extra_path_m: delay_s * SOUND_M_S, level_db });
       }
       rising = false;
       lowest = power;
@@ -92,4 +94,11 @@ function findReflections(
     }
   }
   return found;
+}
+
+/** Adds a reflection, unless one as near as the pass-band can tell apart is there: then the stronger stays. */
+function keepStronger(inPlace: Reflection[], next: Reflection): void {
+  const last = inPlace.at(-1);
+  if (!last || next.delay_s - last.delay_s >= APART_S) inPlace.push(next);
+  else if (next.level_db > last.level_db) inPlace[inPlace.length - 1] = next;
 }

@@ -16,12 +16,14 @@ export interface Truncation {
 }
 
 /** Clear of the noise by this much, in dB, when a slope is fitted (5 to 10 dB in the source). */
-const CLEAR_DB = 7.5;
+const CLEAR_DB = 10;
 /** Span of the late slope in dB (10 to 20 dB in the source). */
 const LATE_SPAN_DB = 15;
 const STEPS_IN_TEN_DB = 6;
 /** Least share of steady noise in the noise window for it to count as met. */
 const NOISE_SHARE = 0.3;
+/** A crossing within this share of the samples has met the noise, whatever a late slope leaves there. */
+const CLEARLY_MET = 0.8;
 const ROUNDS = 8;
 
 interface Steps {
@@ -82,12 +84,13 @@ export function findTruncation(decay: BandDecay, bandwidth_hz: number): Truncati
   if (!first) return null;
   let late = first;
   let crossing_s = (powerToDb(noise) - late.intercept) / late.slope;
+  const step_s = Math.max(10 / -first.slope / STEPS_IN_TEN_DB, 0.5 / bandwidth_hz);
+  const levels = averaged(decay, step_s, end_s);
   for (let round = 0; round < ROUNDS; round++) {
-    const step_s = Math.max(10 / -late.slope / STEPS_IN_TEN_DB, 0.5 / bandwidth_hz);
     from_s = Math.min(Math.max(0, crossing_s) + CLEAR_DB / -late.slope, 0.9 * end_s);
     noise = meanPower(decay, from_s, end_s);
     const bottom_db = powerToDb(noise) + CLEAR_DB;
-    const next = slopeBetween(averaged(decay, step_s, end_s), bottom_db + LATE_SPAN_DB, bottom_db);
+    const next = slopeBetween(levels, bottom_db + LATE_SPAN_DB, bottom_db);
     if (!next) break;
     late = next;
     const crossing = (powerToDb(noise) - late.intercept) / late.slope;
@@ -96,12 +99,13 @@ export function findTruncation(decay: BandDecay, bandwidth_hz: number): Truncati
     if (settled) break;
   }
   const steady = noise - leftOver(late, from_s, end_s);
-  const met_noise = steady > NOISE_SHARE * noise;
-  if (met_noise) crossing_s = (powerToDb(steady) - late.intercept) / late.slope;
+  const met_noise = steady > NOISE_SHARE * noise || crossing_s < CLEARLY_MET * end_s;
+  const level = Math.max(steady, NOISE_SHARE * noise);
+  if (met_noise) crossing_s = (powerToDb(level) - late.intercept) / late.slope;
   const cut = !met_noise || crossing_s >= end_s;
   return {
     time_s: cut ? end_s : Math.max(0, crossing_s),
-    noise: met_noise ? steady : 0,
+    noise: met_noise ? level : 0,
     late_level_db: late.intercept,
     late_slope_db_s: late.slope,
     met_noise,
