@@ -93,12 +93,17 @@ function disturbance(
   return halt === null ? null : faultMessage('events-too-close', { kind: 'other-sound', after_s: after_s(halt) });
 }
 
-/** A second arrival about as strong as the direct sound, later than the reflections of a small room can be so strong. */
-function secondHit(trace: LevelTrace, { start, peak, peak_db }: Candidate): number | null {
-  for (let frame = start + SECOND_HIT.from; frame < Math.min(start + SECOND_HIT.to, trace.frames); frame++) {
-    if (frame - peak < SECOND_HIT.from / 2) continue;
-    const level = meanLevel_db(trace, frame, frame + 1);
-    if (level < peak_db - SECOND_HIT.under_direct_db) continue;
+/**
+ * A second arrival about as strong as the direct sound, later than the reflections of a small room can be so strong. Two
+ * milliseconds are compared, since a single one may cut an arrival in half.
+ */
+function secondHit(trace: LevelTrace, { start, peak }: Candidate): number | null {
+  const pair = (frame: number) => meanLevel_db(trace, frame, frame + 2);
+  const direct_db = Math.max(pair(peak - 1), pair(peak));
+  const from = Math.max(start + SECOND_HIT.from, peak + SECOND_HIT.from / 2);
+  for (let frame = from; frame < Math.min(start + SECOND_HIT.to, trace.frames); frame++) {
+    const level = pair(frame);
+    if (level < direct_db - SECOND_HIT.under_direct_db) continue;
     if (level > meanLevel_db(trace, frame - 9, frame - 1) + SECOND_HIT.over_before_db) return frame;
   }
   return null;

@@ -1,4 +1,4 @@
-import { type FoundSweeps, findSweep } from '../signal/find-sweep.ts';
+import { type BrokenReason, type FoundSweeps, findSweep } from '../signal/find-sweep.ts';
 import type { SweepDescription } from '../signal/sweep.ts';
 import { FAULT_SEVERITY, type Fault, type FaultCode } from './faults.ts';
 import type { Response } from './response.ts';

@@ -39,7 +39,8 @@ export function eventScene(name: string, { clutter = true, source, length = 3276
   const samples = noise.slice();
   const claps = onsets_s.map((at_s) => {
     const gain = peak * 10 ** (-random.between(0, 6) / 20);
-    const sound = soundOfSource(random, response, { source: kind, rate_hz }).map((value) => gain * value);
+    const sharp = soundOfSource(random, response, { source: kind, rate_hz });
+    const sound = (random.uniform() < 0.5 ? sharp : blunted(sharp, random.between(2, 24))).map((value) => gain * value);
     const onset = Math.round(at_s * rate_hz);
     add(samples, sound, onset);
     return { onset, sound };
@@ -60,6 +61,18 @@ export function eventScene(name: string, { clutter = true, source, length = 3276
     scene.clutter.push({ name: what, start, sound });
   }
   return scene;
+}
+
+/** Hands are soft: the sound rises over so many samples, as half a period of a squared sine. */
+function blunted(samples: Float64Array, rise: number): Float64Array {
+  const taps = Math.max(1, Math.round(rise));
+  const kernel = Float64Array.from({ length: taps }, (_, i) => Math.sin((Math.PI * (i + 0.5)) / taps) ** 2);
+  const out = new Float64Array(samples.length);
+  kernel.forEach((weight, tap) => {
+    for (let i = tap; i < out.length; i++) out[i]! += weight * samples[i - tap]!;
+  });
+  const loudest = out.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+  return out.map((value) => value / loudest);
 }
 
 function randomRoom(random: Random, rate_hz: number, length: number): Float64Array {
