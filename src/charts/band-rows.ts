@@ -7,6 +7,8 @@ export interface BandValue {
   /** 95 % interval. */
   low: number | null;
   high: number | null;
+  /** Given, but to be read with care. */
+  flagged: boolean;
 }
 
 /** Target decay time of an octave band, in seconds. */

@@ -2,7 +2,7 @@ import { formatNumber, withUnit } from '../report/format.ts';
 import type { DecayCurve } from '../room/reading.ts';
 import { type ChartBasis, type Layer, panels } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
-import { bandLabel, bandName } from './label.ts';
+import { bandLabel, bandName, twoLines } from './label.ts';
 import type { TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX, levelShades, panelWidth_px } from './theme.ts';
@@ -11,6 +11,9 @@ import { HEIGHT_PX, levelShades, panelWidth_px } from './theme.ts';
 const STEP_DB = 10;
 const STEPS = 6;
 const OCTAVES_HZ = [63, 125, 250, 500, 1000, 2000, 4000, 8000];
+
+/** Letters of a stage's name that fit one line over its panel. */
+const PANEL_LETTERS = 44;
 
 /** A stretch of a band's decay within one step of level. */
 interface Stretch {
@@ -55,7 +58,7 @@ export function energyMap(
       ...panels(basis),
       title: { text: words.note.energy_map },
       hconcat: drawn.map(({ stage, stretches }, index) => ({
-        title: { text: stage.label, style: 'panel', limit: panelWidth_px(2) },
+        title: { text: twoLines(stage.label, PANEL_LETTERS).split('\n'), style: 'panel', limit: panelWidth_px(2) },
         width: panelWidth_px(2),
         height: HEIGHT_PX.map,
         layer: [mapLayer(stretches, { basis, bands, end_s, scale: index === 0 })],

@@ -9,9 +9,9 @@ export function stageRows(stages: readonly StageFinding[], quantity: BandQuantit
   return stages.flatMap((stage) =>
     stage.values.flatMap((row) => {
       if (row.quantity !== quantity || row.width !== 'octave' || row.centre_hz === 'mid') return [];
-      const reach = row.expanded_uncertainty ?? 0;
-      const [low, high] = row.value === null ? [null, null] : [row.value - reach, row.value + reach];
-      return [{ stage: stage.id, centre_hz: row.centre_hz, value: row.value, low, high }];
+      const { centre_hz, value, expanded_uncertainty: reach } = row;
+      const [low, high] = value === null || reach === null ? [null, null] : [value - reach, value + reach];
+      return [{ stage: stage.id, centre_hz, value, low, high, flagged: row.status === 'flagged' }];
     }),
   );
 }

@@ -217,6 +217,8 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       halo: { fontSize: LABEL_PX, stroke: PAPER, strokeWidth: 3, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
       figure: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle' },
       dot: { size: 52, strokeWidth: 1.2 },
+      flag: { fontSize: TEXT_PX, color: INK, align: 'left', baseline: 'middle', dx: 4, dy: -6 },
+      'flag-note': { fontSize: LABEL_PX, color: SOFT_INK, align: 'right', baseline: 'bottom' },
       walls: { color: PAPER, stroke: INK, strokeWidth: 2.5 },
       cell: { stroke: null, opacity: 1 },
       stroke: { thickness: 1.2, bandSize: 22, opacity: 1 },

@@ -5,6 +5,8 @@ import type { ChartBasis, Layer } from './basis.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { BETWEEN_LOOK } from './theme.ts';
 
+const FLAG = '†';
+
 /** Stages up to this many are all drawn with marks and intervals; of more, only the first and the last. */
 export const STAGES_IN_FULL = 5;
 
@@ -40,6 +42,7 @@ export function valueLayers(
   const y = { type: 'quantitative' as const, title: input.axis, scale };
   const { stroke, fill, shape, strokeDash } = stageChannels(withBetween(full, between, words.legend.between));
   const value = { ...y, field: 'value' };
+  const drawn = rows.map(({ flagged: _, ...row }) => row);
   return [
     ...targetLayer(input.target, { bands_hz, x, y, label: words.legend.target }),
     ...(input.from_zero ? [zeroLine(y)] : []),
@@ -47,7 +50,7 @@ export function valueLayers(
     ...betweenLayers(input.rows, between, { x, y, stroke, label: words.legend.between }),
     {
       // The refused rows stay in, as null: the line breaks there instead of bridging what nobody measured.
-      data: { values: rows },
+      data: { values: drawn },
       encoding: { x, stroke },
       layer: [
         { mark: { type: 'line' }, encoding: { y: value, strokeDash } },
@@ -58,6 +61,34 @@ export function valueLayers(
         { mark: { type: 'point' }, encoding: { y: value, fill, shape } },
       ],
     },
+    ...flagLayers(
+      rows.filter((row) => row.flagged && row.value !== null),
+      { x, y, note: words.legend.flagged },
+    ),
+  ];
+}
+
+/** A dagger beside each value that is to be read with care, and what it means at the upper right. */
+function flagLayers(
+  rows: readonly { x_hz: number; value: number | null }[],
+  options: { x: ReturnType<typeof octaveX>; y: object; note: string },
+): Layer[] {
+  if (rows.length === 0) return [];
+  return [
+    {
+      data: { values: rows.map(({ x_hz, value }) => ({ x_hz, value })) },
+      mark: { type: 'text', style: 'flag' },
+      encoding: {
+        x: options.x,
+        y: { ...options.y, field: 'value', type: 'quantitative' },
+        text: { value: FLAG },
+      },
+    },
+    {
+      data: { values: [{}] },
+      mark: { type: 'text', style: 'flag-note' },
+      encoding: { x: { value: 'width' }, y: { value: -9 }, text: { value: `${FLAG} ${options.note}` } },
+    },
   ];
 }
 
@@ -65,13 +96,14 @@ function placedRows(values: readonly BandValue[], stages: readonly LabelledStage
   return stages.flatMap((stage, index) =>
     values
       .filter((row) => row.stage === stage.id)
-      .map(({ centre_hz, value, low, high }) => ({
+      .map(({ centre_hz, value, low, high, flagged }) => ({
         stage: stage.label,
         line: stage.label,
         x_hz: dodged_hz(centre_hz, { index, count: stages.length }),
         value,
         low,
         high,
+        flagged,
       })),
   );
 }

@@ -43,8 +43,12 @@ function stageSentences(
         ],
   );
   const refused = rows.filter((row) => row.value === null).map((row) => bandName(row.centre_hz, words.locale));
+  const flagged = rows
+    .filter((row) => row.flagged && row.value !== null)
+    .map((row) => bandName(row.centre_hz, words.locale));
   return [
     ...(values.length ? [words.alt.values(input.stage.label, formatList(values, words.locale))] : []),
+    ...(flagged.length ? [words.alt.flagged(input.stage.label, formatList(flagged, words.locale))] : []),
     ...(refused.length ? [words.alt.refused(input.stage.label, formatList(refused, words.locale))] : []),
   ];
 }

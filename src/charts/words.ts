@@ -38,6 +38,7 @@ export interface ChartWords {
     target: string;
     not_measurable: string;
     between: string;
+    flagged: string;
     unnoticeable: (limit: string) => string;
     strong_reflection: string;
     level_step: (from: string, to: string) => string;
@@ -71,6 +72,7 @@ export interface ChartWords {
     values: (stage: string, values: string) => string;
     value_at: (value: string, band: string) => string;
     refused: (stage: string, bands: string) => string;
+    flagged: (stage: string, bands: string) => string;
     between: (count: number) => string;
     target: string;
     change_at: (what: { band: string; value: string; low: string; high: string }) => string;
@@ -145,6 +147,7 @@ export const ENGLISH: ChartWords = {
     target: 'Target range',
     not_measurable: 'not measurable',
     between: 'Stages between',
+    flagged: 'to be read with care',
     unnoticeable: (limit) => `Too small to notice (±${limit})`,
     level_step: (from, to) => `${from} to ${to} dB`,
     microphone: 'Microphone',
@@ -178,6 +181,7 @@ export const ENGLISH: ChartWords = {
   alt: {
     values: (stage, values) => `${stage}: ${values}.`,
     value_at: (value, band) => `${value} at ${band}`,
+    flagged: (stage, bands) => `${stage}: to be read with care at ${bands}.`,
     refused: (stage, bands) => `${stage}: not measurable at ${bands}.`,
     between: (count) => `The ${count} stages between are drawn as pale lines without marks.`,
     target: 'The target range is shaded.',

@@ -83,6 +83,20 @@ describe('buildCharts', () => {
     expect(chart.alt).toContain('Bare room: not measurable at 63 Hz.');
   });
 
+  it('marks a flagged value with a dagger, says what that means, and tells which they are', () => {
+    const chart = build().charts.find((it) => it.id === 'decay-by-band')!;
+    expect(JSON.stringify(chart.spec)).toContain('† to be read with care');
+    expect(chart.alt).toContain('Bare room: to be read with care at 125 Hz.');
+  });
+
+  it('draws no interval where there is none', () => {
+    const input = inventedInput();
+    for (const value of input.results.stages[0]!.values) value.expanded_uncertainty = null;
+    const chart = buildCharts({ ...input, target: null, accent: null }).find((it) => it.id === 'decay-by-band')!;
+    const rows = numbersNear(chart.spec, 500).filter((row) => row.stage === 'Bare room');
+    expect(rows).toMatchObject([{ value: expect.any(Number), low: null, high: null }]);
+  });
+
   it('tells every number that it draws in its description', () => {
     const { results } = inventedInput();
     const chart = build().charts.find((it) => it.id === 'decay-by-band')!;

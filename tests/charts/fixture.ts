@@ -121,7 +121,7 @@ function inventedStage(of: {
         responses: 8,
         positions: 2,
         scope: 'room',
-        status: value === null ? 'unavailable' : 'measured',
+        status: value === null ? 'unavailable' : centre_hz === 125 ? 'flagged' : 'measured',
         reasons: value === null ? ['range 18 dB, 20 needed'] : [],
         budget: [],
       }),
