@@ -3,7 +3,7 @@ import { type Cell, mean } from './cells.ts';
 import type { ChangeValue, Contribution, Scope, Verdict } from './finding.ts';
 import { noticeable } from './just-noticeable.ts';
 import { type SpreadSeen, weighSpread } from './overdispersion.ts';
-import type { Repeatability } from './repeatability.ts';
+import { judgedRepeatability, type Repeatability } from './repeatability.ts';
 import { budgetOf, mergeBudgets, roomOfDifference, roomOfMean, sharedPlaces } from './room-spread.ts';
 import { interval, unavailableReason } from './stage-value.ts';
 import { twoSidedProbability } from './student-t.ts';
@@ -46,6 +46,9 @@ export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence)
   const seen = together ? evidence.paired : evidence.single;
   const found = weighSpread({ seen, wanted: room, correlation_may_count: together });
   const budget = budgetOf(found, room(1, found.correlation), [places_before, places_after], repeatability);
+  for (const places of [places_before, places_after]) {
+    budget.push(...judgedRepeatability(before.quantity, repeatability, places.length));
+  }
   if (isRatio(before.quantity) && evidence.temperature > 0) {
     budget.push({ source: 'temperature', standard_uncertainty: evidence.temperature, dof: null });
   }
@@ -57,14 +60,16 @@ export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence)
       'compared at one position: the claim holds there, with the spread over the room allowed for by assumption',
     );
   }
+  const evaluated = evaluate({
+    quantity: before.quantity,
+    before: mean(places_before.map((place) => place.mean)),
+    after: mean(places_after.map((place) => place.mean)),
+    budget,
+  });
+  reasons.push(...airReason(evaluated, evidence.air_percent));
   return {
     ...frame,
-    ...evaluate({
-      quantity: before.quantity,
-      before: mean(places_before.map((place) => place.mean)),
-      after: mean(places_after.map((place) => place.mean)),
-      budget,
-    }),
+    ...evaluated,
     budget,
     correlation: found.correlation,
     air_percent: evidence.air_percent,
@@ -150,6 +155,21 @@ function evaluate({ quantity, before, after, budget }: Compared) {
     percent_high: 100 * Math.expm1(high),
     noticeable: noticeable(quantity, Math.expm1(low), Math.expm1(high)),
   };
+}
+
+/** Said of a claimed change in time that the difference in air could account for by itself. */
+function airReason(
+  { verdict, percent_low, percent_high }: Pick<ChangeValue, 'verdict' | 'percent_low' | 'percent_high'>,
+  air_percent: number | null,
+): string[] {
+  if (air_percent === null || percent_low === null || percent_high === null) return [];
+  if (verdict === 'no-detectable-change' || air_percent < percent_low || air_percent > percent_high) return [];
+  return [`the difference in air alone, ${signed(air_percent)} %, could account for it`];
+}
+
+/** A number with one decimal and its sign. */
+export function signed(value: number): string {
+  return `${value < 0 ? '-' : '+'}${Math.abs(value).toFixed(1)}`;
 }
 
 /** What an interval lets one say: a change only where it leaves out zero. */

@@ -2,8 +2,8 @@ import { BAND_QUANTITIES, type BandQuantity, type BandWidth } from '../room/read
 import { type Cell, gatherCell, type ReadingAt } from './cells.ts';
 import { changeOfMean, changeValue } from './change-value.ts';
 import {
-  type AirAttenuation,
   airEffectPercent,
+  airWarning,
   comparisonWarnings,
   type StageConditions,
   temperatureUncertainty,
@@ -31,8 +31,6 @@ export interface ComparisonInput {
   headline_bands_hz?: readonly number[];
   /** Averaged decays each reading counts as in the spread of T20 and T30; default 10, an impulse response (ISO 3382-2:2008, 7). */
   decays_per_reading?: number;
-  /** Without it the effect of the air is not reckoned. */
-  air_attenuation?: AirAttenuation;
 }
 
 const MID_BANDS_HZ = [500, 1000] as const;
@@ -107,14 +105,26 @@ function changeOf(input: ComparisonInput, families: readonly Family[], [from, to
     if (stage === undefined) throw new RangeError(`no stage ${id}`);
     return stage;
   }) as [StageConditions, StageConditions];
-  const compared = families.map((family) => compareFamily(input, family, [before, after]));
+  const compared = families.map((family) => compareFamily(family, [before, after]));
   return {
     from,
     to,
     headline: headlineOf(compared, input.headline_bands_hz ?? MID_BANDS_HZ, [from, to]),
     values: compared.flatMap(({ values }) => values),
-    warnings: comparisonWarnings({ before, after, readings: input.readings }),
+    warnings: [...comparisonWarnings({ before, after, readings: input.readings }), ...airWarning(airEffects(compared))],
   };
+}
+
+const AIR_BANDS_HZ = [4000, 8000] as const;
+
+/** The effect of the air on the octaves it governs, by the first decay time that was measured there. */
+function airEffects(compared: readonly ComparedFamily[]): { centre_hz: number; percent: number | null }[] {
+  return AIR_BANDS_HZ.map((centre_hz) => {
+    const changes = compared
+      .filter(({ family }) => family.width === 'octave')
+      .flatMap(({ values }) => values.filter((value) => value.centre_hz === centre_hz && value.air_percent !== null));
+    return { centre_hz, percent: changes[0]?.air_percent ?? null };
+  });
 }
 
 interface ComparedFamily {
@@ -124,11 +134,7 @@ interface ComparedFamily {
   meanOver: (bands: readonly ChangeValue[]) => ChangeValue;
 }
 
-function compareFamily(
-  input: ComparisonInput,
-  family: Family,
-  [before, after]: readonly [StageConditions, StageConditions],
-): ComparedFamily {
+function compareFamily(family: Family, [before, after]: readonly [StageConditions, StageConditions]): ComparedFamily {
   const pairCells = family.centres_hz.map((centre_hz) => ({
     centre_hz,
     before: cellOf(family, before.id, centre_hz),
@@ -145,7 +151,7 @@ function compareFamily(
       single: evidenceNear(family.cells, cells.centre_hz).seen,
       repeatability,
       temperature: temperatureUncertainty(before, after),
-      air_percent: airPercent(input, cells.before, [before, after]),
+      air_percent: airPercent(cells.before, [before, after]),
     });
     return { ...change, to_settle: settling(change, responsesPerPosition(cells.before, cells.after)) };
   });
@@ -176,16 +182,11 @@ function responsesPerPosition(before: Cell, after: Cell): number {
   return Math.max(1, places.reduce((sum, place) => sum + place.responses, 0) / Math.max(1, places.length));
 }
 
-function airPercent(
-  input: ComparisonInput,
-  before: Cell,
-  [first, second]: readonly [StageConditions, StageConditions],
-): number | null {
-  if (input.air_attenuation === undefined || !isRatio(before.quantity) || before.places.length === 0) return null;
+function airPercent(before: Cell, [first, second]: readonly [StageConditions, StageConditions]): number | null {
+  if (!isRatio(before.quantity) || before.places.length === 0) return null;
   return airEffectPercent(first, second, {
     centre_hz: before.centre_hz,
     decay_s: sharedMean(before, before).before,
-    attenuation: input.air_attenuation,
   });
 }
 

@@ -1,3 +1,4 @@
+import { airPowerCoefficient_per_m } from '../room/air.ts';
 import type { ReadingAt } from './cells.ts';
 
 /** What is known of a stage besides its readings. null: not stated. */
@@ -114,9 +115,6 @@ export function temperatureUncertainty(before: StageConditions, after: StageCond
   return Math.abs(Math.log(speeds[1]! / speeds[0]!)) / Math.sqrt(3);
 }
 
-/** Attenuation of sound energy in air, 1/m, at a band's midband (ISO 9613-1). */
-export type AirAttenuation = (air: { temperature_c: number; humidity_percent: number }, centre_hz: number) => number;
-
 /**
  * How far the difference in air alone would have changed a decay time, in per cent, signed: air adds 4 m V to the absorption
  * area (ISO 354:2003, 6.1), hence 4 m c / 55.26 to 1/T whatever the volume. null where the air of a stage is not stated.
@@ -124,14 +122,27 @@ export type AirAttenuation = (air: { temperature_c: number; humidity_percent: nu
 export function airEffectPercent(
   before: StageConditions,
   after: StageConditions,
-  band: { centre_hz: number; decay_s: number; attenuation: AirAttenuation },
+  band: { centre_hz: number; decay_s: number },
 ): number | null {
   const rates = [before, after].map(({ temperature_c, humidity_percent }) => {
     if (temperature_c === null || humidity_percent === null) return null;
     const speed = SPEED_AT_ZERO + SPEED_PER_DEGREE * temperature_c;
-    return (4 * speed * band.attenuation({ temperature_c, humidity_percent }, band.centre_hz)) / SABINE;
+    return (4 * speed * airPowerCoefficient_per_m(band.centre_hz, { temperature_c, humidity_percent })) / SABINE;
   });
   const [first, second] = rates;
   if (first == null || second == null) return null;
   return 100 * (1 / (1 + band.decay_s * (second - first)) - 1);
+}
+
+/** Effects of the air under this are not worth a sentence. */
+const AIR_WORTH_SAYING_PERCENT = 1;
+
+/** What the air does at 4 and 8 kHz, in one sentence; none where it is not known or does next to nothing. */
+export function airWarning(effects: readonly { centre_hz: number; percent: number | null }[]): string[] {
+  const told = effects.filter(({ percent }) => percent !== null && Math.abs(percent) >= AIR_WORTH_SAYING_PERCENT);
+  if (told.length === 0) return [];
+  const list = told
+    .map(({ centre_hz, percent }) => `${percent!.toFixed(1)} % at ${centre_hz / 1000} kHz`)
+    .join(' and ');
+  return [`The difference in air alone changes the decay by about ${list}; the figures are not corrected for it.`];
 }

@@ -1,4 +1,7 @@
+import type { BandQuantity } from '../room/reading.ts';
 import type { Cell, Place } from './cells.ts';
+import { dofOfJudgement } from './combine-uncertainty.ts';
+import type { Contribution } from './finding.ts';
 
 /** How far repeats at one place differ, pooled over cells: as multiples of the floor, the variance of one reading over places. */
 export interface Repeatability {
@@ -51,4 +54,23 @@ export function noiseVariance(place: Place): number {
 /** Variance of a place's mean by what else differs from repeat to repeat. Of that nothing is known from one response. */
 export function repeatVariance(place: Place, { own, excess }: Repeatability): number {
   return ((own(place.noise_share) - place.noise_share + excess) * place.floor) / place.responses;
+}
+
+/** How far the spectrum of a clap leaves a band's level against its own direct sound, dB (common practice, no source). */
+const CLAP_LEVEL_DB = 2;
+/** Relative doubt of that judgement. */
+const CLAP_LEVEL_DOUBT = 0.25;
+
+/**
+ * What has to be judged where nothing was repeated: a band's level against the broadband direct sound moves with the spectrum of
+ * the source. Decay times and clarity compare a band with itself and need no such line.
+ */
+export function judgedRepeatability(
+  quantity: BandQuantity,
+  repeatability: Repeatability,
+  places: number,
+): Contribution[] {
+  if (quantity !== 'late_level_db' || repeatability.dof > 0) return [];
+  const standard_uncertainty = CLAP_LEVEL_DB / Math.sqrt(places);
+  return [{ source: 'repeatability', standard_uncertainty, dof: dofOfJudgement(CLAP_LEVEL_DOUBT) }];
 }

@@ -192,6 +192,18 @@ test('levels and clarity are compared as differences, without ratio or percentag
   expect([value.verdict, value.noticeable]).toEqual(['increased', 'yes']);
 });
 
+test('a level from one clap allows for the spectrum of the clap by judgement, from several by what is seen', () => {
+  const at = (take: string, late_level_db: number) => reading({ take }, { centre_hz: 1000, late_level_db, t20_s: 0.3 });
+  const line = (readings: ReturnType<typeof at>[]) =>
+    pick(compared(readings).before.values, 'late_level_db', 1000).budget.find(
+      (entry) => entry.source === 'repeatability',
+    )!;
+  expect(line([at('1', -8)])).toEqual({ source: 'repeatability', standard_uncertainty: 2, dof: 8 });
+  const seen = line([at('1', -8), at('2', -7), at('3', -9)]);
+  expect(seen.standard_uncertainty).toBeCloseTo(1 / Math.sqrt(3), 12);
+  expect(seen.dof).toBe(2);
+});
+
 test('refused: a value that under half of the used responses give, with the commonest reason', () => {
   const short = 'range 41 dB, 45 needed';
   const readings = [0.3, null, null].map((t30_s, i) =>
