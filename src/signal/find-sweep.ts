@@ -1,6 +1,6 @@
 import { exponentialSweep, inverseSweep, type SweepDescription } from './sweep.ts';
-import { type SweepArrival, sweepArrivals } from './sweep-arrivals.ts';
-import { clockOffset_ppm } from './sweep-clock.ts';
+import { sweepArrivals } from './sweep-arrivals.ts';
+import { clockOffset_ppm, WIDEST_PPM } from './sweep-clock.ts';
 import { type Deconvolve, deconvolver } from './sweep-deconvolve.ts';
 
 export interface FindSweepOptions {
@@ -21,12 +21,18 @@ export interface SweepResponse {
   sweeps: number;
 }
 
+/**
+ * `another-sweep`: it could only be this one if the clocks differed by 300 ppm or more, which clocks never do. A sweep that differs by a few
+ * per cent in length or range is not always told from a clock that is off.
+ */
+export type BrokenReason = 'starts-before-recording' | 'ends-after-recording' | 'another-sweep';
+
 export interface FoundSweeps {
   responses: SweepResponse[];
   /** Parts per million by which the recorder's clock ran fast against the player's; null where no sweep was whole. */
   clock_ppm: number | null;
-  /** Sweeps that the recording holds only in part, or whose decay it cuts off. */
-  broken: { start_s: number; reason: 'starts-before-recording' | 'ends-after-recording' }[];
+  /** Sweeps that the recording holds only in part, whose decay it cuts off, or that are not the one described. */
+  broken: { start_s: number; reason: BrokenReason }[];
 }
 
 /** Kept before time zero: less than the advance of any harmonic that matters, so distortion is cut off with what comes earlier. */
@@ -63,21 +69,22 @@ export function findSweep(samples: Float64Array, options: FindSweepOptions): Fou
   const { rate_hz, description } = options;
   const sweep_samples = exponentialSweep(description, { rate_hz }).length;
   const broken: FoundSweeps['broken'] = [];
-  const whole: SweepArrival[] = [];
-  for (const arrival of sweepArrivals(samples, { rate_hz, description })) {
-    const end_s = arrival.start_s + sweep_samples / rate_hz + LEAST_TAIL_S;
-    if (arrival.start_s < -0.01) broken.push({ start_s: arrival.start_s, reason: 'starts-before-recording' });
-    else if (end_s * rate_hz > samples.length)
-      broken.push({ start_s: arrival.start_s, reason: 'ends-after-recording' });
-    else whole.push(arrival);
+  const whole: number[] = [];
+  for (const start_s of sweepArrivals(samples, { rate_hz, description })) {
+    const end_s = start_s + sweep_samples / rate_hz + LEAST_TAIL_S;
+    if (start_s < -0.01) broken.push({ start_s, reason: 'starts-before-recording' });
+    else if (end_s * rate_hz > samples.length) broken.push({ start_s, reason: 'ends-after-recording' });
+    else whole.push(start_s);
   }
   if (whole.length === 0) return { responses: [], clock_ppm: null, broken };
   const plain = recordingOf(samples, { rate_hz, description, stretch: 1 });
-  const clock_ppm = middle(whole.slice(0, JUDGED_SWEEPS).map((arrival) => clockOf(arrival, plain, description)));
+  const clock_ppm = middle(whole.slice(0, JUDGED_SWEEPS).map((start_s) => clockOf(start_s, plain, description)));
+  if (Math.abs(clock_ppm) >= WIDEST_PPM) {
+    for (const start_s of whole) broken.push({ start_s, reason: 'another-sweep' });
+    return { responses: [], clock_ppm: null, broken };
+  }
   const matched = recordingOf(samples, { rate_hz, description, stretch: 1 + clock_ppm * 1e-6 });
-  const responses = whole.map((arrival) =>
-    responseAt(arrival.start_s * rate_hz, { ...matched, tail_s: description.tail_s }),
-  );
+  const responses = whole.map((start_s) => responseAt(start_s * rate_hz, { ...matched, tail_s: description.tail_s }));
   return { responses: options.average ? [averaged(responses, matched)] : responses, clock_ppm, broken };
 }
 
@@ -98,10 +105,10 @@ function lags(centre_samples: number, cut: Recording & { before: number; after: 
   return cut.deconvolve(part, { from_samples: from - start, length_samples });
 }
 
-function clockOf(arrival: SweepArrival, plain: Recording, description: SweepDescription): number {
+function clockOf(start_s: number, plain: Recording, description: SweepDescription): number {
   const { rate_hz } = plain;
   const reach = Math.round(CLOCK_REACH_S * rate_hz);
-  const around = lags(Math.round(arrival.start_s * rate_hz), { ...plain, before: reach, after: reach });
+  const around = lags(Math.round(start_s * rate_hz), { ...plain, before: reach, after: reach });
   return clockOffset_ppm(around, { rate_hz, description });
 }
 

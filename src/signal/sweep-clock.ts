@@ -2,7 +2,7 @@ import { complexSamplesOf, powerOfTwoFrom, spectrumOf } from './fft.ts';
 import { type SweepDescription, sweepTimeConstant_s } from './sweep.ts';
 
 /** Clocks of players and recorders are rarely off by more than 100 ppm; three times that is searched. */
-const WIDEST_PPM = 300;
+export const WIDEST_PPM = 300;
 const COARSE_STEP_PPM = 5;
 const FINE_STEP_PPM = 1;
 /** The top of the direct sound lies between samples: it is looked for on a grid so many times as fine. */

@@ -41,7 +41,7 @@ export function deconvolver(inverse: Float64Array): Deconvolve {
   return (samples, { from_samples, length_samples }) => {
     const from = Math.floor(from_samples);
     const first = inverse.length - 1 + from;
-    const size = powerOfTwoFrom(Math.max(samples.length - from, first + length_samples + 1));
+    const size = powerOfTwoFrom(Math.max(samples.length - from, first + length_samples + 1, inverse.length));
     if (size > LARGEST_TRANSFORM) throw new RangeError(`${samples.length} samples are too many to deconvolve at once`);
     if (kept.length !== 2 * size) kept = spectrumOf(inverse, size);
     const product = multiplied(spectrumOf(samples, size), kept);

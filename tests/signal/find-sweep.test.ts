@@ -72,6 +72,52 @@ describe('findSweep(samples, options)', () => {
     expect(findSweep(new Float64Array(10 * rate_hz), { rate_hz, description }).responses).toEqual([]);
   });
 
+  // The inverse filter spreads a clap over seconds, one frequency after the other: none of it arrives at once.
+  it('takes no clap for a sweep, and finds the sweep among claps louder than itself', () => {
+    const rate_hz = 16_000;
+    const description = { ...SHORT, f2_hz: 7000 };
+    const response = roomResponse({ rate_hz, decay_s: 0.5, seconds: 1, seed: 13 });
+    const recording = { description, rate_hz, seconds: 24, response, noise_db: -30, seed: 14 };
+    const clap = (samples: Float64Array, at_s: number) => {
+      response.forEach((x, n) => {
+        samples[Math.round(at_s * rate_hz) + n]! += 0.9 * x;
+      });
+    };
+    const claps = recordSweep({ ...recording, starts_s: [] });
+    for (const at_s of [4, 8.3, 17, 20.7]) clap(claps, at_s);
+    expect(findSweep(claps, { rate_hz, description })).toEqual({ responses: [], clock_ppm: null, broken: [] });
+    const both = recordSweep({ ...recording, starts_s: [12.5] });
+    for (const at_s of [4, 8.3, 11.4, 17, 20.7]) clap(both, at_s);
+    const found = findSweep(both, { rate_hz, description });
+    expect(found.responses.map(({ onset_s }) => Math.abs(onset_s - 12.5) < 0.001)).toEqual([true]);
+  });
+
+  it('does not read one sweep with the description of one that is quite another', () => {
+    const rate_hz = 16_000;
+    const played = { ...SHORT, f2_hz: 7000 };
+    const response = roomResponse({ rate_hz, decay_s: 0.3, seconds: 0.8, seed: 15 });
+    const samples = recordSweep({
+      description: played,
+      rate_hz,
+      seconds: 8,
+      starts_s: [2],
+      response,
+      noise_db: -30,
+      seed: 16,
+    });
+    for (const change of [{ duration_s: 2.5 }, { duration_s: 4 }, { f1_hz: 300 }]) {
+      expect(findSweep(samples, { rate_hz, description: { ...played, ...change } }).responses).toEqual([]);
+    }
+  });
+
+  it('refuses a clock that is off by more than clocks are', () => {
+    const rate_hz = 32_000;
+    const response = roomResponse({ rate_hz, decay_s: 0.3, seconds: 0.8, seed: 17 });
+    const recording = { description: SHORT, rate_hz, seconds: 7, starts_s: [1.5], response, noise_db: -30, seed: 18 };
+    const found = findSweep(recordSweep({ ...recording, clock_ppm: 350 }), { rate_hz, description: SHORT });
+    expect(found).toMatchObject({ responses: [], clock_ppm: null, broken: [{ reason: 'another-sweep' }] });
+  });
+
   // 15 ppm of this sweep move its top against its bottom by 15e-6 L ln(f2 / f1) = 45 us, two samples.
   it.each([
     [44_100, 100],
