@@ -37,9 +37,12 @@ export function usableEnd_s({ rate_hz, zero, end }: BandDecay): number {
   return (end - zero) / rate_hz;
 }
 
-/** Energy from the start of the band's lead up to `time_s` after time zero, linear between samples. */
+/**
+ * Energy from the start of the band's lead up to `time_s` after time zero. A sample's energy is spread evenly over the interval
+ * that it stands in the middle of: at the low rates of low bands half an interval is half a millisecond.
+ */
 export function energyUntil({ rate_hz, zero, cumulative }: BandDecay, time_s: number): number {
-  const position = Math.min(cumulative.length - 1, Math.max(0, zero + time_s * rate_hz));
+  const position = Math.min(cumulative.length - 1, Math.max(0, zero + 0.5 + time_s * rate_hz));
   const index = Math.floor(position);
   const before = cumulative[index]!;
   const after = cumulative[Math.min(index + 1, cumulative.length - 1)]!;

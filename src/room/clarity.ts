@@ -23,7 +23,7 @@ const STEPS = 2000;
  * Returns null where no energy is left after the noise is taken off.
  */
 export function readClarity(decay: BandDecay, tail: Tail, late_rate: number): Clarity | null {
-  const whole = energyFrom(decay, tail, -decay.zero / decay.rate_hz);
+  const whole = energyFrom(decay, tail, Number.NEGATIVE_INFINITY);
   const from = (time_s: number) =>
     time_s <= tail.stop_s
       ? energyFrom(decay, tail, time_s)

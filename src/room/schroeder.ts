@@ -35,7 +35,7 @@ export interface SchroederCurve {
 /** Curve of `count` steps from time zero to the truncation point. */
 export function schroederCurve(decay: BandDecay, tail: Tail, count: number): SchroederCurve {
   const step_s = tail.stop_s / count;
-  const whole = energyFrom(decay, tail, -decay.zero / decay.rate_hz);
+  const whole = energyFrom(decay, tail, Number.NEGATIVE_INFINITY);
   const level_db = new Float64Array(count + 1);
   for (let i = 0; i <= count; i++) {
     const energy = energyFrom(decay, tail, i * step_s);

@@ -4,10 +4,10 @@ import { filterReversed } from './filter-reversed.ts';
 import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
 
 /**
- * Each band is filtered at a rate of 4 to 12 times its upper edge: above a quarter of the rate the bilinear transform squeezes
+ * Each band is filtered at a rate of 4 to 24 times its upper edge: above a quarter of the rate the bilinear transform squeezes
  * the lower skirt below the class 1 limit, and far below it rounding grows and time is wasted.
  */
-const SHARE_LEAST = 1 / 12;
+const SHARE_LEAST = 1 / 24;
 const SHARE_MOST = 1 / 4;
 
 /** A band is refused when its upper edge lies above this share of the rate. */

@@ -50,7 +50,7 @@ function bandpassPoles(prototype: Complex, width: number, centreSquared: number)
  *
  * Source: bilinear transform with pre-warped edges (Oppenheim and Schafer, Discrete-Time Signal Processing, chapter 7, from
  * memory). The transform squeezes the lower skirt when the upper edge lies above about a third of the rate, and the poles
- * crowd towards z = 1 when it lies far below: keep the upper edge between 1/12 and 1/4 of the rate, as `BandFilter` does.
+ * crowd towards z = 1 when it lies far below: keep the upper edge between 1/24 and 1/4 of the rate, as `BandFilter` does.
  *
  * @throws RangeError where the edges do not satisfy 0 < lower < upper < rate/2, or the poles would be real.
  */

@@ -9,7 +9,8 @@ export function decayFromPower(
   const count = Math.round(end_s * rate_hz);
   const cumulative = new Float64Array(count + 1);
   for (let i = 0; i < count; i++) cumulative[i + 1] = cumulative[i]! + power((i + 0.5) / rate_hz) / rate_hz;
-  return { rate_hz, zero: 0, end: count, cumulative };
+  // Sample i stands for the time from i to i + 1 intervals: its middle lies half an interval after time zero.
+  return { rate_hz, zero: -0.5, end: count, cumulative };
 }
 
 /** Decay rate of power for a decay time: ln(10^6)/T. */
