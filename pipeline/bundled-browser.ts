@@ -1,5 +1,5 @@
 import { execFile } from 'node:child_process';
-import { access, mkdir, mkdtemp, readFile, rename, rm } from 'node:fs/promises';
+import { access, constants, mkdir, mkdtemp, readFile, rename, rm, stat } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import os from 'node:os';
 import path from 'node:path';
@@ -58,14 +58,13 @@ async function unpack(
   found: { module: string; version: string },
   env: Record<string, string | undefined>,
 ): Promise<string> {
-  const cache = path.join(env.XDG_CACHE_HOME || path.join(os.homedir(), '.cache'), 'decaybook');
+  const cache = await ownFolder([
+    path.join(env.XDG_CACHE_HOME || path.join(os.homedir(), '.cache'), 'decaybook'),
+    path.join(os.tmpdir(), `decaybook-${os.userInfo().uid}`),
+  ]);
   const home = path.join(cache, `chromium-${found.version}`);
   if (await exists(path.join(home, 'chromium'))) return home;
-  const parent = await mkdir(cache, { recursive: true }).then(
-    () => cache,
-    () => os.tmpdir(),
-  );
-  const aside = await mkdtemp(path.join(parent, 'unpacking-'));
+  const aside = await mkdtemp(path.join(cache, 'unpacking-'));
   await run(process.execPath, ['--input-type=module', '--eval', UNPACK], {
     env: {
       ...process.env,
@@ -75,7 +74,6 @@ async function unpack(
       AWS_EXECUTION_ENV: 'AWS_Lambda_nodejs20.x',
     },
   });
-  if (parent !== cache) return aside;
   try {
     await rename(aside, home);
   } catch {
@@ -83,6 +81,21 @@ async function unpack(
     await rm(aside, { recursive: true, force: true });
   }
   return home;
+}
+
+/** The first of some folders that can be made, or is there, and belongs to this user alone: what lies in it will be run. */
+async function ownFolder(folders: string[]): Promise<string> {
+  for (const folder of folders) {
+    try {
+      await mkdir(folder, { recursive: true, mode: 0o700 });
+      const { uid, mode } = await stat(folder);
+      await access(folder, constants.W_OK);
+      if (uid === os.userInfo().uid && (mode & 0o022) === 0) return folder;
+    } catch {
+      // The next one may do.
+    }
+  }
+  throw new Error('no folder to unpack a browser into');
 }
 
 async function startable(home: string): Promise<BundledBrowser | null> {

@@ -36,7 +36,9 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   for (const name of TEMPLATES) {
     eta.loadTemplate(`@${name}`, await readFile(resource('report', `${name}.eta`), 'utf8'));
   }
-  const css = await readFile(resource('report', 'report.css'), 'utf8');
+  const sheets = await Promise.all(
+    ['report.css', 'print.css'].map((name) => readFile(resource('report', name), 'utf8')),
+  );
   const data = {
     document,
     inline: inlineHtml,
@@ -47,7 +49,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   };
   // Rendered once without the fonts to learn which letters it holds.
   const bare = eta.render('@report', data);
-  data.css = [await fontFaceRules(bare), variables(document, assets), css].join('\n');
+  data.css = [await fontFaceRules(bare), variables(document, assets), ...sheets].join('\n');
   return eta.render('@report', data);
 }
 

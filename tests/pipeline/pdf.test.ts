@@ -134,6 +134,32 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
     expect(alone).toEqual([]);
   });
 
+  it('keeps the cover on one page of US letter as of A4, whole and alone', async () => {
+    const letter = await renderPage(document, { logo: null, paper: 'letter' });
+    const printed = await getDocument({ data: await printPdf(letter, { date: DATE, browser: found! }), verbosity: 0 })
+      .promise;
+    expect((await printed.getPage(1)).view.slice(2).map(Math.round)).toEqual([612, 792]);
+    for (const each of [pdf, printed]) {
+      const [first, second] = await Promise.all([1, 2].map((number) => pageLines(each, number)));
+      expect(squeezed(first!.map((line) => line.text).join(''))).toContain('certifiesnothing');
+      expect(second!.some((line) => line.text === document.labels.contents)).toBe(true);
+    }
+  });
+
+  it('repeats the head of a table that runs over several pages', async () => {
+    const large = await renderPage(fixtureDocument(fixtureResults(SHAPES.large)), { logo: null, paper: 'a4' });
+    const printed = await getDocument({ data: await printPdf(large, { date: DATE, browser: found! }), verbosity: 0 })
+      .promise;
+    const pages = await Promise.all(
+      Array.from({ length: printed.numPages }, (_, index) => pageLines(printed, index + 1)),
+    );
+    const texts = pages.map((lines) => squeezed(lines.map((line) => line.text).join(' ')));
+    // Forty-eight rows, one for each stage and position, end in this column.
+    const holding = texts.filter((text) => text.includes('10of10') || text.includes('9of9'));
+    expect(holding.length).toBeGreaterThan(1);
+    expect(holding.filter((text) => !/Responseswithone|Responsesused/.test(text))).toEqual([]);
+  });
+
   it('runs no script of the page and lets no request out', async () => {
     let requests = 0;
     const server = createServer((_request, response) => {

@@ -4,7 +4,7 @@ import { bestDecayChange, type Context, figureBlocks, OCTAVES_HZ, quotedStage, s
 import type { Block, CellTone, Row, Section } from '../document.ts';
 import { headlineSentence } from '../headline.ts';
 import {
-  bandsList,
+  bandsText,
   numberCell,
   percentTexts,
   reasonsText,
@@ -92,6 +92,10 @@ function bandTable(context: Context, change: Change): Block {
 function comparisons(context: Context): Block[] {
   const { words, results } = context;
   const remarks = new Remarks();
+  const bandsOf = (change: Change) =>
+    change.headline.bands_hz.length > 0 ? bandsText(change.headline.bands_hz, words) : null;
+  const [shared, ...others] = new Set(results.changes.map(bandsOf).filter((bands) => bands !== null));
+  const uniform = others.length === 0;
   const rows = results.changes.map((change): Row => {
     const claim = headlineClaim(change.headline);
     const percent = percentTexts(change.headline, words.locale);
@@ -103,7 +107,7 @@ function comparisons(context: Context): Block[] {
         to: stageName(context, change.to),
       }),
       cells: [
-        textCell(change.headline.bands_hz.length > 0 ? bandsList(change.headline.bands_hz, words) : '–'),
+        ...(uniform ? [] : [textCell(bandsOf(change) ?? '–')]),
         numberCell(percent?.value ?? null),
         numberCell(span ?? null),
         remarks.mark(verdict, change.headline.reasons),
@@ -113,10 +117,13 @@ function comparisons(context: Context): Block[] {
   return [
     table({
       id: 'comparisons',
-      caption: words.say('change.comparisons.caption'),
+      caption: words.say('change.comparisons.caption', {
+        bands: shared ?? '',
+        uniform: uniform && shared ? 'yes' : 'no',
+      }),
       head: column(words.say('change.comparisons.head')),
       columns: [
-        column(words.say('change.comparisons.bands')),
+        ...(uniform ? [] : [column(words.say('change.comparisons.bands'))]),
         column(words.say('change.percent'), { align: 'end' }),
         column(words.say('change.interval'), { align: 'end' }),
         column(words.say('change.verdict')),
