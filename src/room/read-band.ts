@@ -1,22 +1,12 @@
 import type { Band } from '../signal/bands.ts';
-import { powerToDb } from '../signal/decibels.ts';
-import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
+import type { BandDecay } from './band-decay.ts';
 import { readClarity } from './clarity.ts';
-import { type DecayModel, decayEnergy, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
-import { type FullRangeDecay, fitFullRange } from './full-range-decay.ts';
+import type { FullRangeDecay } from './full-range-decay.ts';
 import { lateLevel_db } from './late-level.ts';
+import { type BandMeasurement, type Lines, measureBand } from './measure-band.ts';
 import { BAND_QUANTITIES, type BandQuantity, type BandReading, type DecayCurve } from './reading.ts';
 import { flag, refusal } from './refusal.ts';
-import {
-  curvature_percent,
-  type DecayLine,
-  decayLine,
-  type SchroederCurve,
-  schroederCurve,
-  type Tail,
-} from './schroeder.ts';
-import { steadyEnd_s } from './steady-end.ts';
-import { findTruncation, type Truncation } from './truncation.ts';
+import { curvature_percent, type SchroederCurve } from './schroeder.ts';
 
 /** Level range needed over the noise. T20, T30: ISO 3382-1:2009, 4.2.1 and 5.3; EDT and the rest by the same margin of 10 dB. */
 const RANGE_NEEDED_DB = { edt_s: 20, t20_s: 35, t30_s: 45, other: 20 } as const;
@@ -27,14 +17,6 @@ const BT_FLAGGED = 8;
 const NONLINEARITY_MOST_PERMILLE = 10;
 const CURVATURE_MOST_PERCENT = 10;
 
-/** A range carried back to time zero stands no further over the strongest sound there is. */
-const RANGE_OVER_STRONGEST_DB = 6;
-/** Nor over this share of the power in the last tenth of the samples, whatever a fit makes of it. */
-const FLOOR_SHARE = 0.3;
-/** Nor over what the line of T20 carries back, save for the scatter of both. */
-const RANGE_OVER_LINE_DB = 3;
-
-const CURVE_STEPS = 2000;
 const DRAWN_POINTS = 400;
 
 /** A band of which nothing can be said, every quantity with the same reason. */
@@ -62,135 +44,86 @@ export function refusedBand({ width, centre_hz }: Band, reason: string, range_db
   };
 }
 
-/** Truncation, noise and missing tail, with the late rate (per second). */
-type Cut = Tail & { rate: number };
-
-/** From the iteration alone: the tail goes on with the late slope. */
-function cutOf(truncation: Truncation): Cut {
-  const rate = (-truncation.late_slope_db_s * Math.LN10) / 10;
-  const power = 10 ** ((truncation.late_level_db + truncation.late_slope_db_s * truncation.time_s) / 10);
-  return { stop_s: truncation.time_s, noise: truncation.noise, missing: power / rate, rate };
-}
-
-/** Mean power of the strongest cell of 1/bandwidth from time zero on. */
-function strongestPower(decay: BandDecay, stop_s: number, bandwidth_hz: number): number {
-  const step_s = 1 / bandwidth_hz;
-  let strongest = 0;
-  for (let t = 0; t < stop_s; t += step_s) strongest = Math.max(strongest, meanPower(decay, t, t + step_s));
-  return strongest;
-}
-
-/** Level at time zero, over `floor`, of the exponential whose backward integral is the line. */
-function rangeOfLine({ time_s, level_db }: DecayLine, whole: number, floor: number): number {
-  return level_db + powerToDb((whole * LN_MILLION) / time_s / floor);
-}
-
-function lateModel({ late_level_db, late_slope_db_s, noise }: Truncation): DecayModel {
-  return { slopes: [{ amplitude: 10 ** (late_level_db / 10), rate: (-late_slope_db_s * Math.LN10) / 10 }], noise };
-}
-
-/** From the fitted model: the same three, from all of the decay and the noise instead of the last decibels. */
-function cutOfModel(model: DecayModel, end_s: number): Cut {
-  const stop_s = model.noise > 0 ? Math.min(end_s, timeAtPower(model, model.noise)) : end_s;
-  const rate = Math.min(...model.slopes.map((slope) => slope.rate));
-  return { stop_s, noise: model.noise, missing: decayEnergy(model, stop_s), rate };
-}
-
+/**
+ * The reading of one band by the rules: range needed for each quantity, B*T of at least 4 by a decay time that T20 or a fit
+ * vouches for, flags from B*T under 8, non-linearity and curvature. `direct` is the energy of the response's direct sound.
+ *
+ * The curve is null where the whole band is refused.
+ */
 export function readBand(options: { band: Band; decay: BandDecay; direct: number; statistical_hz: number }): {
   reading: BandReading;
   curve: DecayCurve | null;
 } {
-  const { band, direct, statistical_hz } = options;
-  let { decay } = options;
-  const { width, centre_hz, bandwidth_hz } = band;
-  const refuseAll = (reason: string, range_db: number | null = null) => ({
-    reading: refusedBand(band, reason, range_db),
-    curve: null,
-  });
-  if (!(decay.cumulative[decay.end]! > 0)) return refuseAll(refusal.silent());
-  let truncation = findTruncation(decay, bandwidth_hz);
-  if (!truncation || truncation.time_s <= 0) return refuseAll(refusal.noDecay());
-  const end_s = steadyEnd_s(decay, truncation, statistical_hz);
-  if (end_s < usableEnd_s(decay)) {
-    decay = { ...decay, end: decay.zero + Math.floor(end_s * decay.rate_hz) };
-    truncation = findTruncation(decay, bandwidth_hz) ?? truncation;
-  }
-  const firstCut = cutOf(truncation);
-  const first = readLines(schroederCurve(decay, firstCut, CURVE_STEPS));
-  const decay_time_s = (first.t20 ?? first.edt)?.time_s ?? LN_MILLION / firstCut.rate;
-  const noise = truncation.noise || meanPower(decay, 0.9 * end_s, end_s) / 2;
-  const rough = { decay_time_s, crossing_s: truncation.time_s, noise };
-  const full = fitFullRange(decay, rough, { bandwidth_hz, statistical_hz });
-  const trusted = full && full.verdict !== 'misfit' && (full.model.noise > 0 || !truncation.met_noise);
-  const tail = trusted ? cutOfModel(full.model, end_s) : firstCut;
-  const curve = schroederCurve(decay, tail, CURVE_STEPS);
-  const lines = readLines(curve);
-  const fitted_db = full ? full.range_db : rangeOf(lateModel(truncation), truncation.time_s);
-  const last = meanPower(decay, 0.9 * end_s, end_s);
-  const floor = Math.max(tail.noise, tail.missing * tail.rate, FLOOR_SHARE * last);
-  const range_db = Math.min(
-    fitted_db,
-    powerToDb(strongestPower(decay, tail.stop_s, bandwidth_hz) / floor) + RANGE_OVER_STRONGEST_DB,
-    lines.t20 ? rangeOfLine(lines.t20, curve.whole, floor) + RANGE_OVER_LINE_DB : Number.POSITIVE_INFINITY,
-  );
-  const refusals: BandReading['refusals'] = {};
-  const flags: BandReading['flags'] = {};
-  const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals, flags };
-
-  const short = (needed_db: number) => (range_db < needed_db ? refusal.range({ range_db, needed_db }) : null);
-  const t20Short = short(RANGE_NEEDED_DB.t20_s);
-  const t20_s = t20Short || !lines.t20 ? null : lines.t20.time_s;
-  const fullReason = refusalOfFull(full, lines) ?? short(RANGE_NEEDED_DB.other);
-  const vouching_s = t20_s ?? (short(RANGE_NEEDED_DB.other) ? null : vouchedByFit(full));
-  if (vouching_s === null) {
-    const reason = short(RANGE_NEEDED_DB.other) ?? refusal.notVouched();
-    for (const quantity of BAND_QUANTITIES) refusals[quantity] = reason;
-    if (t20Short) refusals.t20_s = t20Short;
-    const t30Short = short(RANGE_NEEDED_DB.t30_s);
-    if (t30Short) refusals.t30_s = t30Short;
-    return { reading, curve: null };
-  }
-  const bt = bandwidth_hz * vouching_s;
-  if (bt < BT_NEEDED) return refuseAll(refusal.tooShort(bt), range_db);
-
-  const give = (quantity: BandQuantity, value: number | null | undefined, reason: string | null) => {
-    if (reason !== null || value === null || value === undefined) refusals[quantity] = reason ?? refusal.cutShort();
-    else {
-      reading[quantity] = value;
-      if (bt < BT_FLAGGED) flags[quantity] = flag.shortDecay(bt);
-    }
-  };
-  give('edt_s', lines.edt?.time_s, short(RANGE_NEEDED_DB.edt_s));
-  give('t20_s', lines.t20?.time_s, t20Short);
-  give('t30_s', lines.t30?.time_s, short(RANGE_NEEDED_DB.t30_s));
-  give('tfull_s', full?.time_s, fullReason);
-  if (reading.tfull_s !== null) reading.tfull_standard_error_s = full!.standard_error_s;
-  if (full?.two_slopes) reading.two_slopes = full.two_slopes;
-  if (full?.cut_at_db && reading.tfull_s !== null) flags.tfull_s = flag.cutAbove(full.cut_at_db);
-  else if (full && full.dispersion > 1 && reading.tfull_s !== null) flags.tfull_s = flag.unsteady();
-  flagShape(reading, lines);
-  const clarity = readClarity(decay, tail, tail.rate);
-  for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) {
-    give(quantity, clarity?.[quantity], short(RANGE_NEEDED_DB.other));
-  }
-  give('late_level_db', lateLevel_db(decay, tail, direct), short(RANGE_NEEDED_DB.other));
-  const noise_db = tail.noise > 0 ? -range_db : null;
-  return { reading, curve: { width, centre_hz, truncation_s: tail.stop_s, noise_db, ...drawn(curve) } };
-}
-
-interface Lines {
-  edt: DecayLine | null;
-  t20: DecayLine | null;
-  t30: DecayLine | null;
-}
-
-function readLines(curve: SchroederCurve): Lines {
-  const start_db = curve.level_db[0] ?? 0;
+  const { band, decay, direct } = options;
+  if (!(decay.cumulative[decay.end]! > 0)) return { reading: refusedBand(band, refusal.silent()), curve: null };
+  const measured = measureBand(options);
+  if (!measured) return { reading: refusedBand(band, refusal.noDecay()), curve: null };
+  const { range_db, cut, curve } = measured;
+  const vouching_s = vouchedTime_s(measured);
+  if (vouching_s === null) return { reading: unvouched(band, range_db), curve: null };
+  const bt = band.bandwidth_hz * vouching_s;
+  if (bt < BT_NEEDED) return { reading: refusedBand(band, refusal.tooShort(bt), range_db), curve: null };
+  const { width, centre_hz } = band;
+  const noise_db = cut.noise > 0 ? -range_db : null;
   return {
-    edt: decayLine(curve, { from_db: 0, to_db: -10, reference_db: start_db }),
-    t20: decayLine(curve, { from_db: -5, to_db: -25 }),
-    t30: decayLine(curve, { from_db: -5, to_db: -35 }),
+    reading: givenReading({ band, measured, direct, bt }),
+    curve: { width, centre_hz, truncation_s: cut.stop_s, noise_db, ...drawn(curve) },
   };
+}
+
+/** The reason where the range falls short, else null. */
+function short(range_db: number, needed_db: number): string | null {
+  return range_db >= needed_db ? null : refusal.range({ range_db, needed_db });
+}
+
+/** Decay time that vouches for a band: T20, else that of a fit; null where neither does. */
+function vouchedTime_s({ range_db, lines, full }: BandMeasurement): number | null {
+  if (lines.t20 && range_db >= RANGE_NEEDED_DB.t20_s) return lines.t20.time_s;
+  return range_db >= RANGE_NEEDED_DB.other ? vouchedByFit(full) : null;
+}
+
+/** Every quantity refused, each for the range it needs where that is the reason. */
+function unvouched(band: Band, range_db: number): BandReading {
+  const reading = refusedBand(band, short(range_db, RANGE_NEEDED_DB.other) ?? refusal.notVouched(), range_db);
+  for (const quantity of ['t20_s', 't30_s'] as const) {
+    const reason = short(range_db, RANGE_NEEDED_DB[quantity]);
+    if (reason) reading.refusals[quantity] = reason;
+  }
+  return reading;
+}
+
+function givenReading(options: { band: Band; measured: BandMeasurement; direct: number; bt: number }): BandReading {
+  const { band, measured, direct, bt } = options;
+  const { decay, cut, lines, full, range_db } = measured;
+  const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals: {}, flags: {} };
+  const give = (quantity: BandQuantity, value: number | null | undefined, reason: string | null) => {
+    if (reason !== null || value === null || value === undefined) {
+      reading.refusals[quantity] = reason ?? refusal.cutShort();
+      return;
+    }
+    reading[quantity] = value;
+    if (bt < BT_FLAGGED) reading.flags[quantity] = flag.shortDecay(bt);
+  };
+  give('edt_s', lines.edt?.time_s, short(range_db, RANGE_NEEDED_DB.edt_s));
+  give('t20_s', lines.t20?.time_s, short(range_db, RANGE_NEEDED_DB.t20_s));
+  give('t30_s', lines.t30?.time_s, short(range_db, RANGE_NEEDED_DB.t30_s));
+  const otherShort = short(range_db, RANGE_NEEDED_DB.other);
+  give('tfull_s', full?.time_s, refusalOfFull(full, lines) ?? otherShort);
+  const clarity = readClarity(decay, cut, cut.rate);
+  for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) give(quantity, clarity?.[quantity], otherShort);
+  give('late_level_db', lateLevel_db(decay, cut, direct), otherShort);
+  reading.two_slopes = full?.two_slopes ?? null;
+  flagShape(reading, lines);
+  flagFull(reading, full);
+  return reading;
+}
+
+/** The standard error of the full-range time, and how its fit is to be read. */
+function flagFull(reading: BandReading, full: FullRangeDecay | null): void {
+  if (reading.tfull_s === null || !full) return;
+  reading.tfull_standard_error_s = full.standard_error_s;
+  if (full.cut_at_db !== null) reading.flags.tfull_s = flag.cutAbove(full.cut_at_db);
+  else if (full.dispersion > 1) reading.flags.tfull_s = flag.unsteady();
 }
 
 /** Decay time that a fit vouches for: of one slope, or of the early one of two. */
