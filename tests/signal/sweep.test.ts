@@ -1,3 +1,5 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { convolve, spectrumOf } from '../../src/signal/fft.ts';
 import {
@@ -49,7 +51,29 @@ describe.each([
   });
 });
 
+interface ScipyCase {
+  f1_hz: number;
+  f2_hz: number;
+  duration_s: number;
+  rate_hz: number;
+  index: number[];
+  value: number[];
+}
+
 describe('exponentialSweep(sweep, at)', () => {
+  // tests/reference/scipy-sweep.py: scipy.signal.chirp(method='logarithmic', phi=-90). Phases of up to 1.8e5 rad leave 1e-9 of rounding.
+  it('is the logarithmic chirp of scipy', () => {
+    const file = join(import.meta.dirname, '..', 'reference', 'scipy-sweep.json');
+    const { cases } = JSON.parse(readFileSync(file, 'utf8')) as { cases: ScipyCase[] };
+    expect(cases.length).toBe(3);
+    for (const { f1_hz, f2_hz, duration_s, rate_hz, index, value } of cases) {
+      const samples = exponentialSweep(sweepOf(f1_hz, f2_hz, duration_s), { rate_hz, top_hz: f2_hz });
+      index.forEach((n, i) => {
+        expect(Math.abs(samples[n]! - value[i]!)).toBeLessThan(1e-7);
+      });
+    }
+  });
+
   // f1 exp(t / L) at quarters of a sweep from 20 Hz to 20 kHz in 10 s (Farina 2000; computed).
   it.each([
     [0, 20],
