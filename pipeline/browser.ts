@@ -65,18 +65,30 @@ const FLAGS = [
 
 /**
  * Starts a browser without a window. Its sandbox is on, except for the root user, whom Chromium refuses to sandbox.
- * The caller closes it. Throws where it does not start.
+ * The caller closes it. Throws, with the reason in one line, where it does not start.
  */
 export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
   const { launch } = await import('puppeteer-core');
   const sandbox = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
-  return launch({
-    executablePath: found.executable,
-    headless: found.origin === 'bundled' ? 'shell' : true,
-    pipe: true,
-    args: [...FLAGS, ...sandbox],
-    env: { ...process.env, ...found.env },
-  });
+  try {
+    return await launch({
+      executablePath: found.executable,
+      headless: found.origin === 'bundled' ? 'shell' : true,
+      pipe: true,
+      args: [...FLAGS, ...sandbox],
+      env: { ...process.env, ...found.env },
+    });
+  } catch (cause) {
+    throw new Error(`the browser ${found.executable} did not start: ${startFailure(cause)}`, { cause });
+  }
+}
+
+/** One line about why a browser did not start, out of the many it prints. */
+function startFailure(cause: unknown): string {
+  const text = cause instanceof Error ? cause.message : String(cause);
+  if (/no usable sandbox/i.test(text)) return 'this system does not let it set up its sandbox';
+  const lines = text.split('\n').map((line) => line.trim());
+  return lines.find((line) => line !== '' && !/^failed to launch/i.test(line)) ?? lines[0] ?? 'no reason given';
 }
 
 function machineProbes(): BrowserProbes {

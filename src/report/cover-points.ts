@@ -1,5 +1,5 @@
 import { headlineClaim } from './claim.ts';
-import { bestDecay, type Context, quotedStage, stageValue } from './context.ts';
+import { bestDecay, type Context, changeValue, quotedStage, stageValue } from './context.ts';
 import type { Inline } from './document.ts';
 import { formatList } from './format.ts';
 import { headlineCentre, headlineValues } from './headline.ts';
@@ -86,6 +86,8 @@ export function nextPoint(context: Context): Inline[] {
     return words.say(reasons ? 'next.record' : 'next.record-bare', { reasons });
   }
   if (!primary) return words.say('next.compare');
+  const settle = settlePoint(context);
+  if (settle) return settle;
   if (!target.ok)
     return words.say(target.code === 'no-standard' || target.code === 'no-volume' ? 'next.no-target' : 'next.judge');
   const bands = standings(context);
@@ -94,6 +96,17 @@ export function nextPoint(context: Context): Inline[] {
   const listed = [...advice('absorb', 'above'), ...advice('stop', 'below'), ...advice('narrow', 'unclear')];
   if (listed.length > 0) return listed.flatMap((text, index) => (index === 0 ? text : [' ', ...text]));
   return words.say(bands.within.length > 0 ? 'next.done' : 'next.compare');
+}
+
+/** How many more positions would settle a change that is still open; null where nothing is open or no number would. */
+function settlePoint(context: Context): Inline[] | null {
+  const { primary, words } = context;
+  const centre_hz = primary && headlineCentre(primary);
+  const quantity = primary?.headline.quantity;
+  if (!primary || !centre_hz || !quantity || headlineClaim(primary.headline) !== 'none') return null;
+  const open = changeValue(primary, quantity, centre_hz)?.to_settle;
+  if (open?.question !== 'detectable' || open.more_positions === null) return null;
+  return words.say('next.settle', { positions: open.more_positions });
 }
 
 function scopeOf(context: Context, stage: string): string {

@@ -85,6 +85,14 @@ describe('installedBrowserCandidates(options)', () => {
   });
 });
 
+describe('launchBrowser(found) where there is no browser', () => {
+  it('throws one line that names the file', async () => {
+    const found = { executable: '/nowhere/chrome', origin: 'installed', env: {} } as const;
+    const failure = await launchBrowser(found).catch((error: Error) => error.message);
+    expect(failure).toMatch(/^the browser \/nowhere\/chrome did not start: .+$/);
+  });
+});
+
 const real = await findBrowser();
 
 describe.skipIf(real === null)('launchBrowser(found)', () => {

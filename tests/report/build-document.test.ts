@@ -81,6 +81,22 @@ describe('buildDocument(input)', () => {
     expect(single.sections.some((section) => section.id === 'change')).toBe(false);
   });
 
+  it('says what else a stage was measured with, and how many more positions would settle what is open', () => {
+    const results = fixtureResults(SHAPES.bedroom);
+    results.project.stages[1]!.microphone = { description: 'telephone' };
+    results.project.stages[1]!.temperature = 27;
+    const settled = { question: 'detectable', more_responses_per_position: null, more_positions: 2 } as const;
+    const change = results.changes[0]!;
+    const values = change.values.map((value) => ({ ...value, to_settle: settled }));
+    const document = fixtureDocument({ ...results, changes: [{ ...change, values }] });
+    const lines = documentLines(document);
+    expect(lines).toContain('Microphone, After: telephone');
+    expect(lines).toContain('Air, After: 27\u00a0°C');
+    expect(lines).toContain(
+      'What next? 2 more positions, recorded in both stages, should settle whether the decay changed.',
+    );
+  });
+
   it('names every take that was set aside, with the reason', () => {
     const results = fixtureResults(SHAPES.studio);
     const takes = fixtureDocument(results).sections.find((section) => section.id === 'takes')!;

@@ -1,3 +1,4 @@
+import type { Project } from '../../project/project.ts';
 import type { StageValue } from '../../statistics/finding.ts';
 import { bestDecay, type Context, OCTAVES_HZ, stageName } from '../context.ts';
 import type { Block, Inline, Section } from '../document.ts';
@@ -8,7 +9,8 @@ import { column, paragraph, section, subheading, table } from './section.ts';
 
 /** How it was measured, how sure it is, what was not measured, and what would make it a test to a standard. */
 export function methodSection(context: Context): Section {
-  const { words } = context;
+  const { words, results } = context;
+  const swept = results.takes.some((take) => take.kind === 'sweep' && take.used);
   const paragraphs = (group: string, keys: string[]) =>
     keys.map((key) => paragraph(words.say(`method.${group}.${key}`)));
   const items = (group: string, keys: string[]) => keys.map((key) => words.say(`method.${group}.${key}`));
@@ -17,7 +19,7 @@ export function methodSection(context: Context): Section {
     heading('how'),
     equipment(context),
     heading('numbers'),
-    ...paragraphs('step', ['events', 'bands', 'standard', 'full', 'refusal']),
+    ...paragraphs('step', ['events', ...(swept ? ['sweep'] : []), 'bands', 'standard', 'full', 'refusal']),
     heading('uncertainty'),
     ...paragraphs('uncertain', ['interval', 'places', 'position', 'verdict', 'heard']),
     ...budgetTable(context),
@@ -38,25 +40,41 @@ export function methodSection(context: Context): Section {
   ]);
 }
 
+/** What was measured with and in what air, as stated; then what a stage states otherwise. */
 function equipment(context: Context): Block {
   const { words, results } = context;
-  const { microphone, source, recorder } = results.project;
-  const joined = (...parts: (string | undefined)[]) => parts.filter(Boolean).join(', ') || null;
+  const { recorder, stages } = results.project;
   const choice = (key: string, flag: boolean | undefined, yes: string, no: string) =>
     flag === undefined ? null : words.plain(`method.${key}-${flag ? yes : no}`);
   const rows: [string, string | null][] = [
-    ['microphone', joined(microphone.description, microphone.pattern)],
-    ['source', source.description ?? (source.kind ? words.plain(`source.${source.kind}`) : null)],
+    ['microphone', microphoneText(results.project.microphone)],
+    ['source', sourceText(context, results.project.source)],
     ['recorder', recorder.description ?? null],
     ['gain', choice('gain', recorder.fixed_gain, 'fixed', 'moved')],
     ['processing', choice('processing', recorder.processing_off, 'off', 'on')],
     ['conditions', airText(context)],
   ];
-  const stated = words.plain('document.not-stated');
-  return {
-    kind: 'facts',
-    items: rows.map(([key, detail]) => ({ term: words.say(`method.${key}`), detail: [detail ?? stated] })),
-  };
+  const own = stages.flatMap((stage): { term: Inline[]; detail: Inline[] }[] => {
+    const stated: [string, string | null][] = [
+      ['microphone', microphoneText(stage.microphone)],
+      ['source', sourceText(context, stage.source)],
+      ['conditions', airText(context, stage)],
+    ];
+    const term = (key: string) =>
+      words.say('method.at-stage', { what: words.plain(`method.${key}`), stage: stageName(context, stage.id) });
+    return stated.flatMap(([key, detail]) => (detail === null ? [] : [{ term: term(key), detail: [detail] }]));
+  });
+  const missing = words.plain('document.not-stated');
+  const general = rows.map(([key, detail]) => ({ term: words.say(`method.${key}`), detail: [detail ?? missing] }));
+  return { kind: 'facts', items: [...general, ...own] };
+}
+
+function microphoneText(microphone: Project['microphone'] | undefined): string | null {
+  return [microphone?.description, microphone?.pattern].filter(Boolean).join(', ') || null;
+}
+
+function sourceText({ words }: Context, source: Project['source'] | undefined): string | null {
+  return source?.description ?? (source?.kind ? words.plain(`source.${source.kind}`) : null);
 }
 
 /** The budget of one value that the cover rests on, so that a reader can follow how an uncertainty is made up. */

@@ -36,9 +36,11 @@ function roomFacts(context: Context): Facts {
   return { kind: 'facts', items };
 }
 
-/** Temperature and humidity as stated; null where neither is. */
-export function airText(context: Context): string | null {
-  const { room } = context.results.project;
+/** Temperature and humidity of the room, or of a stage that states its own; null where neither is stated. */
+export function airText(
+  context: Context,
+  room: { temperature?: number | undefined; humidity?: number | undefined } = context.results.project.room,
+): string | null {
   const { locale } = context.words;
   const temperature = room.temperature === undefined ? [] : [withUnit(formatNumber(room.temperature, 0, locale), '°C')];
   const humidity =
