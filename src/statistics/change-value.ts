@@ -168,7 +168,7 @@ function airReason(
 }
 
 /** A number with one decimal and its sign. */
-export function signed(value: number): string {
+function signed(value: number): string {
   return `${value < 0 ? '-' : '+'}${Math.abs(value).toFixed(1)}`;
 }
 

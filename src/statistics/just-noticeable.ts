@@ -1,6 +1,5 @@
 import type { BandQuantity } from '../room/reading.ts';
 import type { Noticeable } from './finding.ts';
-import { isRatio } from './work-scale.ts';
 
 /**
  * Just noticeable differences: shares of the value for times, else in the quantity's unit.
@@ -27,9 +26,4 @@ export function noticeable(quantity: BandQuantity, low: number, high: number): N
   const limit = JUST_NOTICEABLE[quantity];
   if (low > limit || high < -limit) return 'yes';
   return low > -limit && high < limit ? 'no' : 'unclear';
-}
-
-/** The just noticeable difference on the scale changes are reckoned on; for times that of the shorter side, ln(1.05). */
-export function noticeableOnWorkScale(quantity: BandQuantity): number {
-  return isRatio(quantity) ? Math.log1p(JUST_NOTICEABLE[quantity]) : JUST_NOTICEABLE[quantity];
 }
