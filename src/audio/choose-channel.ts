@@ -65,12 +65,14 @@ export function chooseChannel(sound: Sound, channel: number): ChosenChannel | nu
   const source = sound.channels[channel - 1];
   if (source === undefined) return null;
   const dc_offset = mean(source);
-  return { channel, samples: source.map((value) => value - dc_offset), dc_offset };
+  const samples = new Float64Array(source.length);
+  for (let i = 0; i < samples.length; i++) samples[i] = source[i]! - dc_offset;
+  return { channel, samples, dc_offset };
 }
 
 function mean(samples: Float64Array): number {
   let sum = 0;
-  for (const value of samples) sum += value;
+  for (let i = 0; i < samples.length; i++) sum += samples[i]!;
   return samples.length === 0 ? 0 : sum / samples.length;
 }
 
@@ -80,6 +82,6 @@ const SILENCE_DB = -200;
 function levelWithoutOffset_db(samples: Float64Array): number {
   const offset = mean(samples);
   let energy = 0;
-  for (const value of samples) energy += (value - offset) ** 2;
+  for (let i = 0; i < samples.length; i++) energy += (samples[i]! - offset) ** 2;
   return energy === 0 ? SILENCE_DB : Math.max(SILENCE_DB, 10 * Math.log10(energy / samples.length));
 }

@@ -33,7 +33,8 @@ const MOST_OVERSHOOT_DB = 20;
 export function clippedRuns(samples: Float64Array): ClippedRun[] {
   let highest = 0;
   let lowest = 0;
-  for (const value of samples) {
+  for (let i = 0; i < samples.length; i++) {
+    const value = samples[i]!;
     if (value > highest) highest = value;
     else if (value < lowest) lowest = value;
   }

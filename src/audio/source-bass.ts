@@ -1,5 +1,5 @@
-import { eventFilter } from './event-filter.ts';
-import { levelTrace, meanLevel_db } from './level-trace.ts';
+import { eventSection } from './event-filter.ts';
+import { type LevelTrace, meanLevel_db } from './level-trace.ts';
 import type { Response } from './response.ts';
 
 /** Low octaves, highest first: upper edge and lower edge in Hz, nominal. */
@@ -31,13 +31,43 @@ export function emptyBelow_hz(responses: Response[]): number | null {
 }
 
 function rangeOf_db({ samples, rate_hz, zero_sample }: Response, from_hz: number, to_hz: number): number {
-  let band = samples;
-  for (let pass = 0; pass < 2; pass++) {
-    band = eventFilter(band, { rate_hz, corner_hz: from_hz, pass: 'high' });
-    band = eventFilter(band, { rate_hz, corner_hz: to_hz, pass: 'low' });
-  }
-  const trace = levelTrace(band, rate_hz);
+  const trace = bandLevels(samples, rate_hz, { from_hz, to_hz });
   const zero = Math.floor(zero_sample / trace.frame_samples);
   const noise_db = meanLevel_db(trace, Math.max(zero + DIRECT_FRAMES, trace.frames - NOISE_FRAMES), trace.frames);
   return meanLevel_db(trace, zero, zero + DIRECT_FRAMES) - noise_db;
+}
+
+/** Levels after a high-pass and a low-pass, twice each, in one pass: the filtered signal itself is not wanted. */
+function bandLevels(
+  samples: Float64Array,
+  rate_hz: number,
+  { from_hz, to_hz }: { from_hz: number; to_hz: number },
+): LevelTrace {
+  const h = eventSection({ rate_hz, corner_hz: from_hz, pass: 'high' });
+  const l = eventSection({ rate_hz, corner_hz: to_hz, pass: 'low' });
+  const frame_samples = Math.max(1, Math.round(rate_hz / 1000));
+  const frames = Math.floor(samples.length / frame_samples);
+  const cumulative = new Float64Array(frames + 1);
+  let [a1, a2, b1, b2, c1, c2, d1, d2] = [0, 0, 0, 0, 0, 0, 0, 0];
+  let sum = 0;
+  for (let frame = 0, i = 0; frame < frames; frame++) {
+    for (const end = i + frame_samples; i < end; i++) {
+      const x = samples[i]!;
+      const a = h.b0 * x + a1;
+      a1 = h.b1 * x - h.a1 * a + a2;
+      a2 = h.b0 * x - h.a2 * a;
+      const b = l.b0 * a + b1;
+      b1 = l.b1 * a - l.a1 * b + b2;
+      b2 = l.b0 * a - l.a2 * b;
+      const c = h.b0 * b + c1;
+      c1 = h.b1 * b - h.a1 * c + c2;
+      c2 = h.b0 * b - h.a2 * c;
+      const d = l.b0 * c + d1;
+      d1 = l.b1 * c - l.a1 * d + d2;
+      d2 = l.b0 * c - l.a2 * d;
+      sum += d * d;
+    }
+    cumulative[frame + 1] = sum;
+  }
+  return { frame_samples, frame_s: frame_samples / rate_hz, frames, cumulative };
 }
