@@ -1,6 +1,5 @@
 import type { Project, Stage } from '../src/project/project.ts';
 import type { TakeResult } from '../src/report/results.ts';
-import { airPowerCoefficient_per_m } from '../src/room/air.ts';
 import { compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
 import type { StageConditions } from '../src/statistics/comparison-warnings.ts';
 import type { Change, StageFinding } from '../src/statistics/finding.ts';
@@ -15,8 +14,6 @@ export function compareProject(
     stages: project.stages.map((stage) => conditionsOf(project, stage)),
     readings,
     pairs: stagePairs(project, new Set(readings.map(({ stage }) => stage))),
-    air_attenuation: ({ temperature_c, humidity_percent }, centre_hz) =>
-      airPowerCoefficient_per_m(centre_hz, { temperature_c, humidity_percent }),
   });
 }
 
