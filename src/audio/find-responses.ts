@@ -5,7 +5,7 @@ import type { Fault } from './faults.ts';
 import { type JudgedEvent, judgeEvent } from './judge-event.ts';
 import { meanLevel_db } from './level-trace.ts';
 import type { Response } from './response.ts';
-import { timeZero } from './time-zero.ts';
+import { timeZeroOfRecording } from './time-zero.ts';
 
 export interface FindResponsesOptions {
   rate_hz: number;
@@ -75,7 +75,7 @@ export function findInTraces(
   if (kind === 'response') return { ...onlyResponse(samples, traces, rate_hz), quiet: [] };
   const candidates = eventCandidates(traces.highLevels, traces.highFloor_db);
   const judged = candidates.map((candidate, i) => judgeEvent(traces, candidate, candidates[i + 1]?.start ?? null));
-  const kept = likeSiblings(judged);
+  const kept = likeSiblings(withDoubleHits(judged, traces.highLevels.frame_s));
   const responses = kept.map((event, i) => {
     const previousEnd = i === 0 ? 0 : kept[i - 1]!.candidate.peak + 1;
     return cutResponse(samples, traces, { event, rate_hz, previousEnd });
@@ -89,13 +89,30 @@ export function findInTraces(
   return { responses, faults: responses.some((response) => response.used) ? [] : [commonestFault(responses)], quiet };
 }
 
+/**
+ * Spoils the claps in which a second hit follows. A strong second arrival that comes just as late after another clap of the
+ * take is a reflection: no two hands are so even.
+ */
+function withDoubleHits(judged: JudgedEvent[], frame_s: number): JudgedEvent[] {
+  const delayOf = ({ second, candidate }: JudgedEvent) => (second === null ? null : second - candidate.start);
+  return judged.map((event) => {
+    const delay = delayOf(event);
+    if (event.verdict === 'other' || delay === null) return event;
+    const shared = judged.some((other) => other !== event && Math.abs((delayOf(other) ?? -9) - delay) <= 1);
+    if (shared) return event;
+    const fault = faultMessage('events-too-close', { kind: 'double-hit', after_s: delay * frame_s });
+    return { ...event, verdict: 'spoiled', fault };
+  });
+}
+
 /** Leaves out what is no clap, and what is too quiet or too short beside the claps of the same take. */
 function likeSiblings(judged: JudgedEvent[]): JudgedEvent[] {
   const events = judged.filter((event) => event.verdict === 'event');
   const reference = events.length > 0 ? events : judged.filter((event) => event.verdict === 'spoiled');
   const levels = reference.map((event) => event.candidate.peak_db).sort((a, b) => b - a);
   const loudest = levels[levels.length > 2 ? 1 : 0] ?? 0;
-  const decays_s = events.flatMap((event) => event.decay_s ?? []);
+  const loud = events.filter((event) => loudest - event.candidate.peak_db <= QUIETEST_SIBLING_DB);
+  const decays_s = loud.flatMap((event) => event.decay_s ?? []);
   const usual_s = decays_s.length < FEWEST_SIBLINGS ? null : median(decays_s);
   return judged.flatMap((event) => {
     const below = loudest - event.candidate.peak_db;
@@ -116,7 +133,7 @@ function cutResponse(
 ): Response {
   const frame_samples = traces.highLevels.frame_samples;
   const { candidate, reached } = event;
-  const zero = timeZero(traces.high, {
+  const zero = timeZeroOfRecording(samples, {
     rate_hz,
     from: Math.max(0, (candidate.start - 2) * frame_samples),
     to: (candidate.peak + 2) * frame_samples,
@@ -143,7 +160,7 @@ function onlyResponse(samples: Float64Array, traces: EventTraces, rate_hz: numbe
   const top = loudestFrame(traces);
   if (top.level_db - traces.highFloor_db < 20) return { responses: [], faults: [faultMessage('no-event', {})] };
   const frame_samples = highLevels.frame_samples;
-  const zero = timeZero(traces.high, {
+  const zero = timeZeroOfRecording(samples, {
     rate_hz,
     from: Math.max(0, (top.frame - ARRIVALS_FRAMES) * frame_samples),
     to: (top.frame + 1) * frame_samples,

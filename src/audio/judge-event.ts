@@ -22,16 +22,24 @@ export interface JudgedEvent {
   decay_s: number | null;
   /** Decay time from nothing but how soon the noise is reached; null where it is not. */
   gone_s: number | null;
+  /** Frame of a second arrival about as strong as the direct sound: another hit, or a reflection; null where there is none. */
+  second: number | null;
 }
 
 /** A clap has most of its energy above 800 Hz; a door or a step has a twentieth of it there, or less. */
 const LEAST_HIGH_SHARE_DB = -13;
 /** Under this height over the noise nothing can be read from a decay. */
 const LEAST_RANGE_DB = 30;
+/** The direct sound of a clap stands out from what follows it; a vowel swells. */
+const LEAST_CREST_DB = -3;
+/** No room decays so fast: a consonant close to the microphone does, or a switch. */
+const DRIEST_S = 0.06;
 /** So soon after the direct sound the decay is followed. */
 const DIRECT_FRAMES = 4;
+/** A rise found in the decay and a sudden rise found by itself are one when they start so close together. */
+const SAME_FRAMES = 12;
 /** The stretch in which a second hit would tell, and how strong it must be. */
-const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8 };
+const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8, lift_db: 1.5 };
 
 /** Says of one sudden rise whether it is a clap, a spoiled clap, or something else. */
 export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart: number | null): JudgedEvent {
@@ -51,8 +59,24 @@ export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart:
   });
   const decay_s = roughDecay_s(highLevels, candidate, Math.min(high.end, high.reached ?? high.end));
   const gone_s = high.reached === null ? null : ((high.reached - candidate.peak) * highLevels.frame_s * 60) / range_db;
-  const judged = { candidate, range_db, decay_s, gone_s, reached: high.reached, end: Math.min(high.end, low.end) };
-  if (range_db < LEAST_RANGE_DB || highShare_db(traces, candidate) < LEAST_HIGH_SHARE_DB) {
+  const second = secondHit(highLevels, candidate);
+  const judged = {
+    candidate,
+    range_db,
+    decay_s,
+    gone_s,
+    second,
+    reached: high.reached,
+    end: Math.min(high.end, low.end),
+  };
+  const tooDry = decay_s === null ? gone_s !== null && gone_s < DRIEST_S / 2 : decay_s < DRIEST_S;
+  const crest_db = candidate.peak_db - meanLevel_db(highLevels, candidate.start + 8, candidate.start + 28);
+  if (
+    tooDry ||
+    crest_db < LEAST_CREST_DB ||
+    range_db < LEAST_RANGE_DB ||
+    highShare_db(traces, candidate) < LEAST_HIGH_SHARE_DB
+  ) {
     return { ...judged, verdict: 'other', fault: null };
   }
   const fault = disturbance(traces, { candidate, high, low, nextStart });
@@ -77,13 +101,13 @@ function disturbance(
 ): Fault | null {
   const frame_s = traces.highLevels.frame_s;
   const after_s = (frame: number) => (frame - candidate.start) * frame_s;
-  const second = secondHit(traces.highLevels, candidate);
-  if (second !== null) return faultMessage('events-too-close', { kind: 'double-hit', after_s: after_s(second) });
   if (high.reached === null || (low.end < high.end && low.end < high.reached)) {
     const end = Math.min(high.end, low.end);
     if (end === traces.highLevels.frames) return faultMessage('too-short', { after_s: after_s(end) });
-    const kind = nextStart !== null && Math.abs(nextStart - end) < 12 ? 'next-event' : 'other-sound';
-    return faultMessage('events-too-close', { kind, after_s: after_s(end) });
+    if (nextStart !== null && Math.abs(nextStart - end) < SAME_FRAMES) {
+      return faultMessage('events-too-close', { kind: 'next-event', after_s: after_s(nextStart) });
+    }
+    return faultMessage('events-too-close', { kind: 'other-sound', after_s: after_s(end) });
   }
   const halt = haltInDecay(traces.highLevels, {
     from: candidate.peak + 10,
@@ -104,7 +128,11 @@ function secondHit(trace: LevelTrace, { start, peak }: Candidate): number | null
   for (let frame = from; frame < Math.min(start + SECOND_HIT.to, trace.frames); frame++) {
     const level = pair(frame);
     if (level < direct_db - SECOND_HIT.under_direct_db) continue;
-    if (level > meanLevel_db(trace, frame - 9, frame - 1) + SECOND_HIT.over_before_db) return frame;
+    if (level < meanLevel_db(trace, frame - 9, frame - 1) + SECOND_HIT.over_before_db) continue;
+    // A hit brings a decay of its own, a reflection does not.
+    const lift_db = meanLevel_db(trace, frame + 3, frame + 21) - meanLevel_db(trace, frame - 19, frame - 1);
+    if (lift_db < SECOND_HIT.lift_db) continue;
+    return meanLevel_db(trace, frame, frame + 1) > meanLevel_db(trace, frame + 1, frame + 2) ? frame : frame + 1;
   }
   return null;
 }

@@ -16,6 +16,10 @@ const CALIBRATORS_HZ = [250, 1000];
 /** A sweep climbs over at least this many octaves, step by step. */
 const SWEEP_OCTAVES = 3;
 
+/** In a take of claps, next to nothing between them comes within so many dB of the loudest; in speech much does. */
+const ELSEWHERE_DB = 12;
+const MOST_ELSEWHERE_S = 0.3;
+
 export interface RecogniseOptions {
   traces: EventTraces;
   rate_hz: number;
@@ -36,7 +40,7 @@ export function recogniseKind(samples: Float64Array, { traces, rate_hz, events, 
   const first_s = (events[0]?.start ?? 0) * traces.highLevels.frame_s;
   const played = source === null || source === 'loudspeaker';
   if (played && events.length === 1 && seconds <= RESPONSE_LONGEST_S && first_s <= RESPONSE_START_S) return 'response';
-  if (events.length > 0) return 'impulse';
+  if (events.length > 0 && loudElsewhere_s(traces, events) <= MOST_ELSEWHERE_S) return 'impulse';
   const tones = loudestTones(samples, { traces, rate_hz });
   if (isSweep(tones)) return 'sweep';
   if (isCalibration(tones)) return 'calibration';
@@ -45,6 +49,21 @@ export function recogniseKind(samples: Float64Array, { traces, rate_hz, events, 
   const sorted = [...levels].sort((a, b) => a - b);
   const spread_db = sorted[Math.floor(0.95 * (sorted.length - 1))]! - sorted[Math.floor(0.05 * (sorted.length - 1))]!;
   return spread_db < STEADY_DB ? 'background' : 'passage';
+}
+
+/** How long, outside the events and their decays, it is about as loud as the loudest event. */
+function loudElsewhere_s({ highLevels }: EventTraces, events: QuietAfter[]): number {
+  const window = 10;
+  const peaks = events.map(({ start }) =>
+    Math.max(...[0, 1, 2, 3].map((i) => meanLevel_db(highLevels, start + i, start + i + 1))),
+  );
+  const least_db = Math.max(...peaks) - ELSEWHERE_DB;
+  let count = 0;
+  for (let at = 0; at + window <= highLevels.frames; at += window) {
+    const within = events.some(({ start, reached, next }) => at + window > start && at < (reached ?? next));
+    if (!within && meanLevel_db(highLevels, at, at + window) > least_db) count++;
+  }
+  return count * window * highLevels.frame_s;
 }
 
 function stretchLevels({ wholeLevels }: EventTraces): number[] {

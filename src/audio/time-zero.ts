@@ -1,7 +1,36 @@
+import { eventSection } from './event-filter.ts';
+
+/** Rumble under this says nothing about when a sound starts. */
+const RUMBLE_HZ = 150;
+/** The filter has settled after so long. */
+const SETTLING_S = 0.03;
 /** The direct sound must tower over what was heard before it by this factor for its rise to be told from noise. */
 const GUARD = 1.3;
 /** The first arrival: what comes within this time of its first strong sample. */
 const DIRECT_S = 0.0025;
+
+/**
+ * `timeZero` of a recording that still has its rumble: a stretch of it is freed of what lies below 150 Hz first. Where the
+ * stretch starts with the recording, nothing is known of what came before, and the filter starts from rest.
+ */
+export function timeZeroOfRecording(
+  samples: Float64Array,
+  { rate_hz, from, to }: { rate_hz: number; from: number; to: number },
+): number {
+  const start = Math.max(0, from - Math.round(SETTLING_S * rate_hz));
+  const end = Math.min(samples.length, to + Math.round(DIRECT_S * rate_hz));
+  const { b0, b1, a1, a2 } = eventSection({ rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
+  let [s1, s2] = [0, 0];
+  const stretch = samples.slice(start, end);
+  for (let i = 0; i < stretch.length; i++) {
+    const x = stretch[i]!;
+    const y = b0 * x + s1;
+    s1 = b1 * x - a1 * y + s2;
+    s2 = b0 * x - a2 * y;
+    stretch[i] = y;
+  }
+  return start + timeZero(stretch, { rate_hz, from: from - start, to: to - start });
+}
 
 /**
  * Time zero of a response: the first sample at or above 20 dB below the maximum of the direct sound (ISO 3382-1:2009,

@@ -7,13 +7,16 @@ import type { EventScene } from './event-scene.ts';
 export interface Injection {
   code: FaultCode;
   strength: string;
+  /** Share of takes in which it must be found; 0 where it is only measured, being too weak to leave a sure trace. */
+  least: number;
   inject(scene: EventScene): Float64Array;
 }
 
 const factor = (db: number) => 10 ** (db / 20);
 
 /** Overdriven by so many dB over full scale, then turned down. */
-const clipped = (over_db: number, down_db: number): Injection => ({
+const clipped = (over_db: number, down_db: number, least = 0.95): Injection => ({
+  least,
   code: 'clipped',
   strength: `${over_db} dB over full scale${down_db > 0 ? `, then ${down_db} dB down` : ''}`,
   inject: ({ samples }) => {
@@ -24,7 +27,8 @@ const clipped = (over_db: number, down_db: number): Injection => ({
 });
 
 /** Turned down by each event, and up again with the given time constant. */
-const automaticGain = (depth_db: number, recovery_s: number): Injection => ({
+const automaticGain = (depth_db: number, recovery_s: number, least = 0.9): Injection => ({
+  least,
   code: 'automatic-gain',
   strength: `${depth_db} dB, recovering in ${recovery_s} s`,
   inject: ({ samples, claps, rate_hz }) => {
@@ -39,7 +43,8 @@ const automaticGain = (depth_db: number, recovery_s: number): Injection => ({
 });
 
 /** Shut when the level falls so far under the peak of the take, within the given time. */
-const gated = (under_peak_db: number, depth_db: number, release_s: number): Injection => ({
+const gated = (under_peak_db: number, depth_db: number, release_s: number, least = 0.8): Injection => ({
+  least,
   code: 'noise-gate',
   strength: `at -${under_peak_db} dB, by ${Number.isFinite(depth_db) ? `${depth_db} dB` : 'all'} in ${release_s * 1000} ms`,
   inject: ({ samples, rate_hz }) => {
@@ -61,6 +66,7 @@ const gated = (under_peak_db: number, depth_db: number, release_s: number): Inje
 
 /** All above the given frequency taken out, as a coder with loss does. */
 const lossy = (cutoff_hz: number): Injection => ({
+  least: 0.95,
   code: 'lossy-coding',
   strength: `nothing above ${cutoff_hz / 1000} kHz`,
   inject: ({ samples, rate_hz }) => {
@@ -74,6 +80,7 @@ const lossy = (cutoff_hz: number): Injection => ({
 });
 
 const offset = (share: number): Injection => ({
+  least: 0.95,
   code: 'dc-offset',
   strength: `${share * 100} % of full scale`,
   inject: ({ samples }) => samples.map((value) => value + share),
@@ -81,6 +88,7 @@ const offset = (share: number): Injection => ({
 
 /** A buzz of twelve harmonics, so many dB over the noise of the take. */
 const hum = (mains_hz: number, over_noise_db: number): Injection => ({
+  least: 0.95,
   code: 'mains-hum',
   strength: `${mains_hz} Hz, ${over_noise_db} dB over the noise`,
   inject: ({ samples, noise, rate_hz }) => {
@@ -96,6 +104,7 @@ const hum = (mains_hz: number, over_noise_db: number): Injection => ({
 
 /** Samples lost in the decay of each event. */
 const dropout = (seconds: number, after_s: number): Injection => ({
+  least: 0.95,
   code: 'dropout',
   strength: `${seconds * 1000} ms lost ${after_s * 1000} ms after each event`,
   inject: ({ samples, claps, rate_hz }) => {
@@ -110,23 +119,29 @@ const dropout = (seconds: number, after_s: number): Injection => ({
 
 /** Cut short so soon after the first event that its decay is still well above the noise. */
 const cutShort = (after_s: number): Injection => ({
+  least: 0.95,
   code: 'too-short',
   strength: `cut ${after_s * 1000} ms after the event`,
   inject: ({ samples, claps, rate_hz }) => samples.slice(0, claps[0]!.onset + Math.round(after_s * rate_hz)),
 });
 
-const noEvent: Injection = { code: 'no-event', strength: 'nothing but noise', inject: ({ noise }) => noise };
-const silent: Injection = { code: 'silent', strength: 'zeros', inject: ({ samples }) => samples.map(() => 0) };
+const noEvent: Injection = { least: 1, code: 'no-event', strength: 'nothing but noise', inject: ({ noise }) => noise };
+const silent: Injection = {
+  least: 1,
+  code: 'silent',
+  strength: 'zeros',
+  inject: ({ samples }) => samples.map(() => 0),
+};
 
 export const INJECTIONS: readonly Injection[] = [
-  clipped(1.5, 0),
-  clipped(3, 0),
+  clipped(1.5, 0, 0),
+  clipped(3, 0, 0),
   clipped(6, 0),
   clipped(12, 0),
   clipped(6, 3),
   clipped(12, 6),
-  automaticGain(6, 0.5),
-  automaticGain(10, 0.4),
+  automaticGain(6, 0.5, 0),
+  automaticGain(10, 0.4, 0),
   automaticGain(10, 1),
   automaticGain(18, 0.6),
   gated(35, Number.POSITIVE_INFINITY, 0.005),

@@ -2,7 +2,7 @@ import { chooseChannel } from '../../src/audio/choose-channel.ts';
 import { type ExaminedTake, examineTake } from '../../src/audio/examine-take.ts';
 import type { FaultCode } from '../../src/audio/faults.ts';
 import { eventScene } from './event-scene.ts';
-import { INJECTIONS, recorded } from './fault-injection.ts';
+import { INJECTIONS, type Injection, recorded } from './fault-injection.ts';
 
 const SOURCES = ['clap', 'balloon', 'board'] as const;
 /** True of a take, not an accusation: what the source and the noise leave. */
@@ -52,18 +52,19 @@ export function scoreClean(from: number, to: number): Accusations {
 export interface Detection {
   code: FaultCode;
   strength: string;
+  least: number;
   takes: number;
   found: number;
   missed: number[];
 }
 
 /** Puts every fault at every strength into clean takes and counts where it is found. */
-export function scoreInjections(from: number, to: number): Detection[] {
+export function scoreInjections(from: number, to: number, injections: readonly Injection[] = INJECTIONS): Detection[] {
   const takes = Array.from({ length: to - from }, (_, i) => ({ number: from + i, take: cleanTake(from + i) }));
-  return INJECTIONS.map(({ code, strength, inject }) => {
+  return injections.map(({ code, strength, least, inject }) => {
     const missed = takes
       .filter(({ take }) => !codesOf(examined(inject(take.scene), take.scene.rate_hz, take)).has(code))
       .map(({ number }) => number);
-    return { code, strength, takes: takes.length, found: takes.length - missed.length, missed };
+    return { code, strength, least, takes: takes.length, found: takes.length - missed.length, missed };
   });
 }
