@@ -18,7 +18,7 @@ export function inlineHtml(runs: readonly Inline[]): string {
         case 'emphasis':
           return `<em>${inlineHtml(run.text)}</em>`;
         case 'reference':
-          return `<a href="#${escapeHtml(run.to)}">${escapeHtml(run.label)}</a>`;
+          return `<a href="#${escapeHtml(run.to)}">${escapeHtml(run.label.replaceAll(' ', '\u00a0'))}</a>`;
         default:
           return run satisfies never;
       }

@@ -4,11 +4,14 @@ export const FIGURE_KINDS = [
   'decay-by-band',
   'change-by-band',
   'decay-curves',
+  'energy-map',
   'early-reflections',
   'clarity-by-band',
   'late-level',
   'progress',
   'quality',
+  'room-plan',
+  'room-modes',
 ] as const;
 export type FigureKind = (typeof FIGURE_KINDS)[number];
 

@@ -1,6 +1,6 @@
 import type { Treatment } from '../../project/project.ts';
 import { roomBox_m, roomSurface_m2, roomVolume_m3 } from '../../project/room-size.ts';
-import { type Context, stageTitle } from '../context.ts';
+import { type Context, figureBlocks, stageTitle } from '../context.ts';
 import type { Block, Facts, Inline, Row, Section } from '../document.ts';
 import { formatDate, formatMoney, formatNumber, withUnit } from '../format.ts';
 import { numberCell, purposeText, textCell } from '../phrases.ts';
@@ -13,7 +13,9 @@ export function roomSection(context: Context): Section {
     roomFacts(context),
     ...stagesTable(context),
     ...positionsTable(context),
+    ...figureBlocks(context, 'room-plan', context.words.say('room.plan')),
     ...surfacesTable(context),
+    ...figureBlocks(context, 'room-modes', context.words.say('room.modes')),
   ]);
 }
 
