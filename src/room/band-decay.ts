@@ -1,4 +1,5 @@
 import type { BandSignal } from '../signal/band-filter.ts';
+import { Workspace } from '../signal/workspace.ts';
 
 /** The energy of one band of a response over time, summed up so that any window costs two look-ups. */
 export interface BandDecay {
@@ -18,11 +19,13 @@ const RISE = 1.5;
  * The squared band signal, summed. Energy is in squared amplitude times seconds, so that bands kept at different rates compare.
  *
  * @param end_s end of the recorded sound, in seconds after time zero.
+ * @param workspace holds the sums, until it is used again; left out, they have memory of their own.
  */
-export function bandDecay(signal: BandSignal, end_s: number): BandDecay {
+export function bandDecay(signal: BandSignal, end_s: number, workspace = new Workspace()): BandDecay {
   const { samples, rate_hz, zero, band } = signal;
-  const cumulative = new Float64Array(samples.length + 1);
+  const cumulative = workspace.take(samples.length + 1);
   let sum = 0;
+  cumulative[0] = 0;
   for (let i = 0; i < samples.length; i++) {
     sum += (samples[i]! * samples[i]!) / rate_hz;
     cumulative[i + 1] = sum;

@@ -17,9 +17,11 @@ export function fitLine(x: ArrayLike<number>, y: ArrayLike<number>): Line | null
   let meanX = 0;
   let meanY = 0;
   for (let i = 0; i < n; i++) {
-    meanX += x[i]! / n;
-    meanY += y[i]! / n;
+    meanX += x[i]!;
+    meanY += y[i]!;
   }
+  meanX /= n;
+  meanY /= n;
   let [xx, xy, yy] = [0, 0, 0];
   for (let i = 0; i < n; i++) {
     const dx = x[i]! - meanX;

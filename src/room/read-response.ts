@@ -1,6 +1,7 @@
 import { BandFilter, fitsRate } from '../signal/band-filter.ts';
 import { type Band, bandsOf } from '../signal/bands.ts';
 import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
+import { Workspace } from '../signal/workspace.ts';
 import { bandDecay } from './band-decay.ts';
 import { directEnergy } from './late-level.ts';
 import { readBand, refusedBand } from './read-band.ts';
@@ -25,6 +26,8 @@ export function readResponse(
   const { rate_hz, zero_sample, widths } = options;
   const end = soundEnd(samples);
   const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample });
+  // One band after the other is filtered, summed and read: nothing of it is kept but the readings.
+  const [filtered, summed] = [new Workspace(), new Workspace()];
   const direct = directEnergy(samples, rate_hz, zero_sample);
   const bands: BandReading[] = [];
   const curves: DecayCurve[] = [];
@@ -38,8 +41,8 @@ export function readResponse(
   function readOne(band: Band): { reading: BandReading; curve: DecayCurve | null } {
     if (!fitsRate(band, rate_hz)) return { reading: refusedBand(band, refusal.overRate(rate_hz)), curve: null };
     if (end <= zero_sample) return { reading: refusedBand(band, refusal.silent()), curve: null };
-    const signal = filter.filter(band, LEAD / band.bandwidth_hz);
-    const decay = bandDecay(signal, (end - zero_sample) / rate_hz);
+    const signal = filter.filter(band, LEAD / band.bandwidth_hz, filtered);
+    const decay = bandDecay(signal, (end - zero_sample) / rate_hz, summed);
     return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band, rate_hz) });
   }
 }

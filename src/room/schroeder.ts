@@ -75,7 +75,8 @@ export function decayLine(
   let stop = first;
   while (stop < level_db.length && level_db[stop]! >= bottom_db) stop++;
   if (stop === level_db.length || stop - first < 3) return null;
-  const times = Float64Array.from({ length: stop - first }, (_, i) => (first + i) * step_s);
+  const times = new Float64Array(stop - first);
+  for (let i = 0; i < times.length; i++) times[i] = (first + i) * step_s;
   const line = fitLine(times, level_db.subarray(first, stop));
   if (!line || line.slope >= 0) return null;
   return { time_s: -60 / line.slope, level_db: line.intercept, nonlinearity_permille: 1000 * (1 - line.r_squared) };

@@ -1,7 +1,8 @@
 import type { Band } from './bands.ts';
 import { butterworthBandpass, cascadePower } from './butterworth.ts';
-import { filterReversed } from './filter-reversed.ts';
+import { filterReversedInto } from './filter-reversed.ts';
 import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
+import { Workspace } from './workspace.ts';
 
 /**
  * Each band is filtered at a rate of 4 to 24 times its upper edge: above a quarter of the rate the bilinear transform squeezes
@@ -53,16 +54,19 @@ export class BandFilter {
    * The band's signal, from `lead_s` before time zero to the end of the samples; where the response begins later, the lead is
    * the filter's own ringing alone.
    *
+   * @param workspace holds the samples of the result, until it is used again; left out, they have memory of their own.
    * @throws RangeError where the band does not fit the rate.
    */
-  filter(band: Band, lead_s: number): BandSignal {
+  filter(band: Band, lead_s: number, workspace = new Workspace()): BandSignal {
     const source = this.#at(0);
     if (!fitsRate(band, source.rate_hz)) throw new RangeError(`${band.centre_hz} Hz does not fit ${source.rate_hz} Hz`);
     const { samples, rate_hz, zero } = this.#at(halvingsFor(band, source.rate_hz));
     const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz });
     const lead = Math.ceil(lead_s * rate_hz);
     const from = Math.max(0, zero - lead);
-    const out = filterReversed(samples.subarray(from), sections, Math.max(0, lead - zero));
+    const within = samples.subarray(from);
+    const out = workspace.take(within.length + Math.max(0, lead - zero));
+    filterReversedInto(out, within, sections);
     return { band, samples: out, rate_hz, zero: lead };
   }
 }

@@ -8,7 +8,17 @@ import type { Section } from './butterworth.ts';
  * Returns a new array of `lead + samples.length` values, in order of time: index `lead` belongs to `samples[0]`.
  */
 export function filterReversed(samples: Float64Array, sections: readonly Section[], lead = 0): Float64Array {
-  const out = new Float64Array(lead + samples.length);
+  return filterReversedInto(new Float64Array(lead + samples.length), samples, sections);
+}
+
+/** The same into `out`, whose length says how long the filter goes on before the beginning. Returns `out`. */
+export function filterReversedInto(
+  out: Float64Array,
+  samples: Float64Array,
+  sections: readonly Section[],
+): Float64Array {
+  const lead = out.length - samples.length;
+  out.fill(0, 0, lead);
   out.set(samples, lead);
   let done = 0;
   for (; done + 3 <= sections.length; done += 3) {

@@ -57,7 +57,7 @@ describe('what must not change a reading', () => {
 
 // Against the noise-free reading of the very same response, 55 dB of range, 250 Hz to 4 kHz: the effect of noise alone.
 test.each([0.15, 0.4, 2])(
-  'T %f s, range 55 dB: T20 and T30 within 2 %% of the noise-free reading (median)',
+  'T %f s, range 55 dB: T20 and T30 within 2 per cent of the noise-free reading (median)',
   (decay_time_s) => {
     for (const centre_hz of [250, 500, 1000, 2000, 4000]) {
       const off: Record<'t20_s' | 't30_s', number[]> = { t20_s: [], t30_s: [] };
@@ -92,7 +92,7 @@ describe('a hundred responses of 0.4 s and 55 dB range at 16 kHz', () => {
   // B*T = 211 and 1.7 % at 70 (computed). That is a property of T20, as the standard defines it; it is not corrected. Three
   // standard errors of the mean are allowed for the draw.
   test.each([250, 500, 1000, 2000, 4000])(
-    '%i Hz: T20 and T30 are unbiased within 2 %% of the true time',
+    '%i Hz: T20 and T30 are unbiased within 2 per cent of the true time',
     (centre_hz) => {
       for (const quantity of ['t20_s', 't30_s'] as const) {
         const values = column(centre_hz, quantity);
@@ -105,7 +105,7 @@ describe('a hundred responses of 0.4 s and 55 dB range at 16 kHz', () => {
   );
 
   test.each([250, 500, 1000, 2000, 4000])(
-    '%i Hz: the full-range time is unbiased within 1 %%, its standard error true',
+    '%i Hz: the full-range time is unbiased within 1 per cent, its standard error true',
     (centre_hz) => {
       const values = column(centre_hz, 'tfull_s');
       const relative = spread(values) / 0.4;

@@ -45,13 +45,16 @@ test.each([
   [45, -0.01, -0.16, -0.85],
   [50, 0, -0.05, -0.28],
   [60, 0, -0.01, -0.03],
-])('cut at -%i dB without compensation, EDT, T20 and T30 are off by %f, %f and %f %%', (cut_db, edt, t20, t30) => {
-  const decay = decayFromPower((t) => Math.exp(-rateOf(1) * t), { rate_hz: 48000, end_s: cut_db / 60 });
-  const curve = schroederCurve(decay, { stop_s: cut_db / 60, noise: 0, missing: 0 }, 20000);
-  expect(Math.abs(percentOff(decayLine(curve, EDT)?.time_s, 1) - edt)).toBeLessThan(0.05);
-  expect(Math.abs(percentOff(decayLine(curve, T20)?.time_s, 1) - t20)).toBeLessThan(0.05);
-  expect(Math.abs(percentOff(decayLine(curve, T30)?.time_s, 1) - t30)).toBeLessThan(0.05);
-});
+])(
+  'cut at -%i dB without compensation, EDT, T20 and T30 are off by %f, %f and %f per cent',
+  (cut_db, edt, t20, t30) => {
+    const decay = decayFromPower((t) => Math.exp(-rateOf(1) * t), { rate_hz: 48000, end_s: cut_db / 60 });
+    const curve = schroederCurve(decay, { stop_s: cut_db / 60, noise: 0, missing: 0 }, 20000);
+    expect(Math.abs(percentOff(decayLine(curve, EDT)?.time_s, 1) - edt)).toBeLessThan(0.05);
+    expect(Math.abs(percentOff(decayLine(curve, T20)?.time_s, 1) - t20)).toBeLessThan(0.05);
+    expect(Math.abs(percentOff(decayLine(curve, T30)?.time_s, 1) - t30)).toBeLessThan(0.05);
+  },
+);
 
 test('the tail added, the same cut at -40 dB reads true', () => {
   const k = rateOf(1);
@@ -170,14 +173,17 @@ describe('bias of the filter alone', () => {
     [1, 16, 0, 0],
     [3, 4, 0.13, 0.06],
     [3, 8, 0, 0],
-  ] as const)('reversed, b = %i, B*T = %i: EDT exact, T20 and T30 %f and %f %% long', (per, product, t20, t30) => {
-    const found = biases({ per, product, reversed: true });
-    expect(Math.abs(found.edt)).toBeLessThan(0.3);
-    expect(Math.abs(found.t20FromZero)).toBeLessThan(0.3);
-    expect(Math.abs(found.t30FromZero)).toBeLessThan(0.3);
-    expect(Math.abs(found.t20 - t20)).toBeLessThan(0.3);
-    expect(Math.abs(found.t30 - t30)).toBeLessThan(0.3);
-  });
+  ] as const)(
+    'reversed, b = %i, B*T = %i: EDT exact, T20 and T30 %f and %f per cent long',
+    (per, product, t20, t30) => {
+      const found = biases({ per, product, reversed: true });
+      expect(Math.abs(found.edt)).toBeLessThan(0.3);
+      expect(Math.abs(found.t20FromZero)).toBeLessThan(0.3);
+      expect(Math.abs(found.t30FromZero)).toBeLessThan(0.3);
+      expect(Math.abs(found.t20 - t20)).toBeLessThan(0.3);
+      expect(Math.abs(found.t30 - t30)).toBeLessThan(0.3);
+    },
+  );
 
   test.each([
     [1, 8, 50.0, 4.66, 3.37],
@@ -185,12 +191,15 @@ describe('bias of the filter alone', () => {
     [1, 32, 5.21, 0, 0],
     [3, 8, 47.6, 1.71, 1.01],
     [3, 16, 16.0, 0.04, 0.02],
-  ] as const)('forwards, b = %i, B*T = %i: EDT, T20, T30 long by %f, %f, %f %%', (per, product, edt, t20, t30) => {
-    const found = biases({ per, product, reversed: false });
-    expect(Math.abs(found.edt - edt)).toBeLessThan(0.3);
-    expect(Math.abs(found.t20 - t20)).toBeLessThan(0.3);
-    expect(Math.abs(found.t30 - t30)).toBeLessThan(0.3);
-  });
+  ] as const)(
+    'forwards, b = %i, B*T = %i: EDT, T20, T30 long by %f, %f, %f per cent',
+    (per, product, edt, t20, t30) => {
+      const found = biases({ per, product, reversed: false });
+      expect(Math.abs(found.edt - edt)).toBeLessThan(0.3);
+      expect(Math.abs(found.t20 - t20)).toBeLessThan(0.3);
+      expect(Math.abs(found.t30 - t30)).toBeLessThan(0.3);
+    },
+  );
 });
 
 test('decayLine is null where the curve does not reach the lower level', () => {

@@ -1,0 +1,100 @@
+import { expect, test } from 'vitest';
+import { bandDecay, energyUntil, meanPower, usableEnd_s } from '../../src/room/band-decay.ts';
+import { cutCells } from '../../src/room/cells.ts';
+import { decayEnergy, decayPower, rangeOf, timeAtPower } from '../../src/room/decay-model.ts';
+import { scatterAbout } from '../../src/room/fit-check.ts';
+import { steadyEnd_s } from '../../src/room/steady-end.ts';
+import { OCTAVES } from '../../src/signal/bands.ts';
+import { decayFromPower, rateOf } from './decay-from-power.ts';
+import { gaussianStream } from './simulated-response.ts';
+
+const signal = { band: OCTAVES[4]!, samples: Float64Array.from([1, 2, 3, 4]), rate_hz: 2, zero: 1 };
+
+test('bandDecay sums energy in squared amplitude times seconds', () => {
+  const decay = bandDecay(signal, 10);
+  expect([...decay.cumulative]).toEqual([0, 0.5, 2.5, 7, 15]);
+  // A sample stands for the interval about it: half of the second lies before time zero.
+  expect(energyUntil(decay, 0)).toBe(0.5 + 1);
+  expect(energyUntil(decay, 0.25)).toBe(2.5);
+  expect(energyUntil(decay, 99)).toBe(15);
+  expect(meanPower(decay, 0.25, 0.75)).toBe(9);
+  expect(meanPower(decay, 1, 1)).toBe(0);
+});
+
+test('usableEnd_s leaves off what the reversed filter needs to rise: 1.5 over the bandwidth', () => {
+  const long = { ...signal, samples: new Float64Array(12000), rate_hz: 12000, zero: 0 };
+  expect(usableEnd_s(bandDecay(long, 1))).toBeCloseTo(1 - 1.5 / 704.592, 3);
+});
+
+test('cutCells covers the span without gap, narrow in the decay, few in the noise, and keeps the energy', () => {
+  const decay = decayFromPower((t) => Math.exp(-rateOf(0.4) * t) + 1e-5, { rate_hz: 8000, end_s: 2 });
+  const cells = cutCells(decay, { start_s: 0.02, crossing_s: 0.33, end_s: 2, bandwidth_hz: 700, slope_db_s: -150 });
+  let at = 0.02;
+  let energy = 0;
+  cells.time_s.forEach((time_s, i) => {
+    const width_s = cells.width_s[i]!;
+    expect(time_s - width_s / 2).toBeCloseTo(at, 9);
+    at += width_s;
+    energy += width_s * cells.power[i]!;
+  });
+  expect(at).toBeCloseTo(2, 9);
+  expect(energy / (energyUntil(decay, 2) - energyUntil(decay, 0.02))).toBeCloseTo(1, 9);
+  expect(cells.width_s[0]! * 150).toBeCloseTo(0.5, 1);
+  expect(cells.time_s.filter((t) => t > 0.34).length).toBeLessThanOrEqual(16);
+});
+
+test('a decay model: power, energy to infinity, the time of a level and the range', () => {
+  const model = { slopes: [{ amplitude: 2, rate: rateOf(0.5) }], noise: 2e-5 };
+  expect(decayPower(model, 0.25)).toBeCloseTo(2e-3, 12);
+  expect(decayEnergy(model, 0)).toBeCloseTo(2 / rateOf(0.5), 12);
+  expect(timeAtPower(model, 2e-3)).toBeCloseTo(0.25, 5);
+  expect(timeAtPower(model, 3)).toBe(0);
+  expect(rangeOf(model, 5)).toBeCloseTo(50, 9);
+  expect(rangeOf(model, 0.25)).toBeCloseTo(30, 9);
+});
+
+test('scatterAbout is 1 about the true model for chi-square energies, and large about a wrong one', () => {
+  const mean = (t: number) => Math.exp(-rateOf(0.4) * t) + 1e-5;
+  const model = { slopes: [{ amplitude: 1, rate: rateOf(0.4) }], noise: 1e-5 };
+  const wrong = { slopes: [{ amplitude: 1, rate: rateOf(0.6) }], noise: 1e-5 };
+  let [right, off] = [0, 0];
+  for (let seed = 1; seed <= 40; seed++) {
+    const draw = gaussianStream(seed);
+    const decay = decayFromPower((t) => (mean(t) * (draw() ** 2 + draw() ** 2)) / 2, { rate_hz: 700, end_s: 1 });
+    const cells = cutCells(decay, { start_s: 0.02, crossing_s: 0.33, end_s: 1, bandwidth_hz: 700, slope_db_s: -150 });
+    const options = { bandwidth_hz: 700, until_s: 0.33 };
+    // The truth has no fitted parameters: the two that are taken off make the mean square a tenth larger.
+    right += scatterAbout(model, cells, options).dispersion / 40;
+    off += scatterAbout(wrong, cells, options).dispersion / 40;
+  }
+  expect(right).toBeGreaterThan(0.9);
+  expect(right).toBeLessThan(1.3);
+  expect(off).toBeGreaterThan(4);
+});
+
+test('steadyEnd_s keeps steady noise whole and cuts noise that rises by 6 dB on the way', () => {
+  const truncation = { time_s: 0.3, noise: 1e-5, late_level_db: 0, late_slope_db_s: -150, met_noise: true };
+  const noisy = (level: (t: number) => number, seed: number) => {
+    const draw = gaussianStream(seed);
+    return decayFromPower((t) => (level(t) * (draw() ** 2 + draw() ** 2)) / 2, { rate_hz: 700, end_s: 2 });
+  };
+  let whole = 0;
+  for (let seed = 1; seed <= 20; seed++) {
+    if (
+      steadyEnd_s(
+        noisy(() => 1e-5, seed),
+        truncation,
+        700,
+      ) > 1.99
+    )
+      whole++;
+    expect(
+      steadyEnd_s(
+        noisy((t) => 1e-5 * 4 ** (t / 2), seed),
+        truncation,
+        700,
+      ),
+    ).toBeLessThan(1.3);
+  }
+  expect(whole).toBeGreaterThanOrEqual(19);
+});
