@@ -44,6 +44,7 @@ export interface Cell {
   /** Why values are missing, and to be read with care: reason and how many responses give it. */
   refusals: Map<string, number>;
   flags: Map<string, number>;
+  /** Responses whose full-range time is refused for two slopes. */
   two_slopes: number;
 }
 
@@ -80,7 +81,7 @@ export function gatherCell(readings: readonly ReadingAt[], options: CellOptions)
     const usable: Usable[] = [];
     for (const band of bands) {
       const found = usableReading(band, quantity, decays);
-      if (band?.two_slopes) cell.two_slopes++;
+      if (band?.two_slopes && band.tfull_s === null) cell.two_slopes++;
       if (typeof found === 'string') count(cell.refusals, found);
       else usable.push(found);
       const flag = band?.flags[quantity];

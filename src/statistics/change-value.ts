@@ -56,8 +56,9 @@ export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence)
   const reasons: string[] = [];
   if (!paired) reasons.push('the two stages share no position: compared as independent');
   if (scope === 'position') {
+    const spread = seen.length > 0 ? 'as other bands and stages show it' : 'by assumption';
     reasons.push(
-      'compared at one position: the claim holds there, with the spread over the room allowed for by assumption',
+      `compared at one position: the claim holds there, with the spread over the room allowed for ${spread}`,
     );
   }
   const evaluated = evaluate({

@@ -146,6 +146,9 @@ test('one position: scope position, the spread assumed and said to be, and the i
   expect(value.standard_uncertainty).toBeGreaterThan(one.tfull_standard_error_s!);
   expect(pick(change.values, 'tfull_s', 1000).scope).toBe('position');
   expect(change.headline.scope).toBe('position');
+  expect(change.headline.reasons.join()).toMatch(
+    /the claim holds there, with the spread over the room allowed for by assumption/,
+  );
 });
 
 test('a correlation of the stages shortens the interval where six positions show it, and not at one', () => {

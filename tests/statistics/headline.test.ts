@@ -43,7 +43,9 @@ test('one band short: the headline rests on the other and says why', () => {
 test('two slopes in most responses of a headline band send the headline back to T20', () => {
   const readings = readingsOf().map((one) => ({
     ...one,
-    bands: one.bands.map((band) => (band.centre_hz === 500 ? { ...band, two_slopes: TWO_SLOPES } : band)),
+    bands: one.bands.map((band) =>
+      band.centre_hz === 500 ? { ...band, tfull_s: null, two_slopes: TWO_SLOPES } : band,
+    ),
   }));
   const { headline } = compared(readings).change;
   expect(headline.quantity).toBe('t20_s');
