@@ -1,0 +1,13 @@
+/**
+ * Memory that is used over and over for arrays of no lasting worth. Getting a megabyte from the system for each band of each
+ * response, and giving it back, was seen to cost as much as filtering it.
+ */
+export class Workspace {
+  #memory = new Float64Array(0);
+
+  /** Room for `size` values, whatever they hold now. The next call hands out the same memory again. */
+  take(size: number): Float64Array {
+    if (this.#memory.length < size) this.#memory = new Float64Array(Math.ceil(1.25 * size));
+    return this.#memory.subarray(0, size);
+  }
+}
