@@ -3,7 +3,7 @@ import { Eta } from 'eta';
 import type { Block, ReportDocument } from '../src/report/document.ts';
 import { shortText } from '../src/report/short-text.ts';
 import { fontFaceRules } from './fonts.ts';
-import { cssString, escapeHtml, inlineHtml } from './html.ts';
+import { cssString, escapeHtml, inlineHtml, pictureSvg } from './html.ts';
 import { resource } from './resources.ts';
 
 /** What a page needs besides the document. */
@@ -42,6 +42,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   const data = {
     document,
     inline: inlineHtml,
+    picture: pictureSvg,
     flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS,
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),

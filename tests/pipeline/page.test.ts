@@ -3,10 +3,11 @@ import { createRequire } from 'node:module';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
-import { cssString, escapeHtml, inlineHtml } from '../../pipeline/html.ts';
+import { chartProject } from '../../pipeline/chart.ts';
+import { cssString, escapeHtml, inlineHtml, pictureSvg } from '../../pipeline/html.ts';
 import { renderPage } from '../../pipeline/page.ts';
-import { fixtureDocument } from '../report/build-fixture.ts';
-import { fixtureResults, SHAPES } from '../report/fixture.ts';
+import { fixtureDocument, fixtureTarget } from '../report/build-fixture.ts';
+import { fixtureFigures, fixtureResults, SHAPES } from '../report/fixture.ts';
 
 const found = await findBrowser();
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -17,8 +18,14 @@ const LOGO = {
   ),
 } as const;
 
-const pageOf = (shape: keyof typeof SHAPES) =>
-  renderPage(fixtureDocument(fixtureResults(SHAPES[shape])), { logo: LOGO, paper: 'a4' });
+/** A page with the charts that its values can fill, drawn as for a real report, and stand-ins for those made from recordings. */
+async function pageOf(shape: keyof typeof SHAPES): Promise<string> {
+  const results = fixtureResults(SHAPES[shape]);
+  const drawn = await chartProject(results, [], fixtureTarget(results));
+  const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
+  const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
+  return renderPage(fixtureDocument(results, [...charts, ...others]), { logo: LOGO, paper: 'a4' });
+}
 const studio = await pageOf('studio');
 const hostile = await pageOf('hostile');
 
@@ -51,10 +58,11 @@ describe('renderPage(document, assets)', () => {
   it('carries the parts of the fonts it has letters of, and no others', async () => {
     const results = fixtureResults(SHAPES.bedroom);
     const titled = { ...results, project: { ...results.project, title: 'Студия в Łodzi' } };
+    const plain = await renderPage(fixtureDocument(results), { logo: null, paper: 'a4' });
     const slavic = await renderPage(fixtureDocument(titled), { logo: null, paper: 'a4' });
     const faces = (html: string) => html.match(/@font-face/g)?.length;
     // Five faces; each has a Latin part, and two more parts for the letters of that title.
-    expect(faces(studio)).toBe(5);
+    expect(faces(plain)).toBe(5);
     expect(faces(slavic)).toBe(15);
   });
 
@@ -65,7 +73,7 @@ describe('renderPage(document, assets)', () => {
   });
 });
 
-describe('escapeHtml(text), inlineHtml(runs), cssString(text)', () => {
+describe('escapeHtml(text), inlineHtml(runs), pictureSvg(svg), cssString(text)', () => {
   it('leave nothing that could be read as markup', () => {
     expect(escapeHtml(`<a href="x" title='y'>&`)).toBe('&lt;a href=&quot;x&quot; title=&#39;y&#39;&gt;&amp;');
     expect(escapeHtml('a\u0000b\ud800c')).toBe('a\ufffdb\ufffdc');
@@ -75,6 +83,9 @@ describe('escapeHtml(text), inlineHtml(runs), cssString(text)', () => {
         { kind: 'reference', to: '"x', label: '<1>' },
       ]),
     ).toBe('<strong>&lt;b&gt;</strong><a href="#&quot;x">&lt;1&gt;</a>');
+    expect(
+      pictureSvg('<svg role="img"><g role="graphics-symbol" aria-roledescription="mark"><text>g</text></g></svg>'),
+    ).toBe('<svg role="img"><g><text>g</text></g></svg>');
     expect(cssString('a"}</style>\\')).toBe('"a\\22 \\7d \\3c \\2f style\\3e \\5c "');
   });
 });
