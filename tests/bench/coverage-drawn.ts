@@ -16,6 +16,8 @@ export interface Scene {
   overdispersion: number;
   /** Correlation of the two stages' fine structure at one place. */
   correlation: number;
+  /** Leaves T20 out of drawn readings, where only the full-range time is asked about: half the time. */
+  full_range_only?: boolean;
 }
 
 /** The two stages' names in every simulated measurement. */
@@ -50,7 +52,7 @@ export function drawReadings(scene: Scene, random: SeededRandom): ReadingAt[] {
               range_db: scene.range_db,
               tfull_s,
               tfull_standard_error_s: tfull_s * Math.sqrt(fisher),
-              t20_s: decay_s * Math.exp(place + place_t20),
+              t20_s: scene.full_range_only ? null : decay_s * Math.exp(place + place_t20),
             }),
           );
         }

@@ -19,6 +19,7 @@ function tallied(positions: number, claps: number, seed: number) {
       range_db: random.between(25, 70),
       overdispersion: random.between(1, 1.5),
       correlation: random.between(0, 0.8),
+      full_range_only: true,
     };
     const { stages, changes } = compareScene(drawReadings(scene, random));
     count(tally, { scene, quantity: 'tfull_s', stages: stages.slice(0, 1), change: changes[0]!, centre_hz: 1000 });

@@ -34,6 +34,7 @@ test('what the plan says it detects is found in nine simulated measurements of t
         positions: 3,
         claps: 4,
         overdispersion: 1.25,
+        full_range_only: true,
         correlation: 0,
       },
       seed,
