@@ -28,23 +28,29 @@ export const NO_BROWSER =
   'report.pdf was not made: no Chrome or Chromium was found. Install one, or name one in PUPPETEER_EXECUTABLE_PATH, and run again; or open report.html in any browser and print it to PDF.';
 
 /**
- * Finds a browser to print with: the one named in PUPPETEER_EXECUTABLE_PATH, else an installed Chrome or Chromium, else one in
- * puppeteer's cache (PUPPETEER_CACHE_DIR or its usual place), else on Linux the one of the optional package
- * \@sparticuz/chromium. Returns null where there is none.
+ * The browsers to print with, best first: the one named in PUPPETEER_EXECUTABLE_PATH, then installed Chromes and Chromiums, then
+ * those in puppeteer's cache (PUPPETEER_CACHE_DIR or its usual place), then on Linux the one of the optional package
+ * \@sparticuz/chromium. Each is looked for only when the ones before it did not do.
  */
-export async function findBrowser(probes: BrowserProbes = machineProbes()): Promise<FoundBrowser | null> {
+export async function* findBrowsers(probes: BrowserProbes = machineProbes()): AsyncGenerator<FoundBrowser> {
   const { env, exists } = probes;
   const named = env.PUPPETEER_EXECUTABLE_PATH;
-  if (named && (await exists(named))) return { executable: named, origin: 'environment', env: {} };
+  if (named && (await exists(named))) yield { executable: named, origin: 'environment', env: {} };
   for (const executable of installedBrowserCandidates(probes)) {
-    if (await exists(executable)) return { executable, origin: 'installed', env: {} };
+    if (await exists(executable)) yield { executable, origin: 'installed', env: {} };
   }
   const cache = env.PUPPETEER_CACHE_DIR || path.join(os.homedir(), '.cache', 'puppeteer');
   for (const executable of await probes.puppeteerCache(cache)) {
-    if (await exists(executable)) return { executable, origin: 'puppeteer-cache', env: {} };
+    if (await exists(executable)) yield { executable, origin: 'puppeteer-cache', env: {} };
   }
   const bundled = probes.platform === 'linux' ? await probes.bundled() : null;
-  return bundled && { ...bundled, origin: 'bundled' };
+  if (bundled) yield { ...bundled, origin: 'bundled' };
+}
+
+/** The first of {@link findBrowsers}, or null where there is none. */
+export async function findBrowser(probes: BrowserProbes = machineProbes()): Promise<FoundBrowser | null> {
+  const { value } = await findBrowsers(probes).next();
+  return value ?? null;
 }
 
 /** Nothing the browser does by itself may reach the network, and text is laid out the same on every machine. */

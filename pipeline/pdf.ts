@@ -1,11 +1,10 @@
-import { type FoundBrowser, findBrowser, launchBrowser } from './browser.ts';
+import { type FoundBrowser, findBrowsers, launchBrowser, NO_BROWSER } from './browser.ts';
 import { settlePdf } from './settle-pdf.ts';
 
 export interface PrintOptions {
   /** Date of the project, as YYYY-MM-DD: the PDF's dates, so that the same report gives the same bytes. */
   date: string;
-  /** The browser to print with; left out, one is looked for. */
-  browser?: FoundBrowser;
+  browser: FoundBrowser;
 }
 
 /** Margin boxes (the running footer) are drawn from this version of Chromium on. */
@@ -13,16 +12,17 @@ const FIRST_VERSION = 131;
 
 /**
  * Prints a page to PDF on the paper its style sheet names, tagged and with its headings as outline. No script of the page runs and no request leaves it.
- * The same page gives the same bytes with the same browser. Throws where there is no browser, it is too old, or it fails.
+ * The same page gives the same bytes with the same browser. Throws, with the reason in one line, where the browser does not
+ * start, is too old, or fails.
  */
 export async function printPdf(html: string, options: PrintOptions): Promise<Uint8Array> {
-  const found = options.browser ?? (await findBrowser());
-  if (!found) throw new Error('no browser to print with');
-  const browser = await launchBrowser(found);
+  const browser = await launchBrowser(options.browser);
   try {
     const version = Number(/\/(\d+)/.exec(await browser.version())?.[1]);
     if (version < FIRST_VERSION) {
-      throw new Error(`the browser ${found.executable} is version ${version}; ${FIRST_VERSION} or newer is needed`);
+      throw new Error(
+        `the browser ${options.browser.executable} is version ${version}; ${FIRST_VERSION} or newer is needed`,
+      );
     }
     const page = await browser.newPage();
     await page.setJavaScriptEnabled(false);
@@ -44,4 +44,25 @@ export async function printPdf(html: string, options: PrintOptions): Promise<Uin
   } finally {
     await browser.close();
   }
+}
+
+/**
+ * Prints a page with the first browser of this machine that can: one that does not start or is too old makes room for the next.
+ * Where none can, the result is the line to show instead: what kept the PDF from being made, and how to get it.
+ */
+export async function printWithAny(
+  html: string,
+  options: { date: string; browsers?: AsyncIterable<FoundBrowser> },
+): Promise<{ pdf: Uint8Array } | { pdf: null; missing: string }> {
+  const failures: string[] = [];
+  for await (const browser of options.browsers ?? findBrowsers()) {
+    try {
+      return { pdf: await printPdf(html, { date: options.date, browser }) };
+    } catch (error) {
+      failures.push(error instanceof Error ? error.message : String(error));
+    }
+  }
+  if (failures.length === 0) return { pdf: null, missing: NO_BROWSER };
+  const missing = `report.pdf was not made: ${failures.join('; ')}. Name a working browser in PUPPETEER_EXECUTABLE_PATH and run again; or open report.html in any browser and print it to PDF.`;
+  return { pdf: null, missing };
 }

@@ -34,6 +34,13 @@ describe('findBrowser(probes)', () => {
     expect(found).toEqual(['environment', 'installed', 'puppeteer-cache', 'bundled']);
   });
 
+  it('looks no further than it must', async () => {
+    const bundled = async () => {
+      throw new Error('unpacked for nothing');
+    };
+    expect((await findBrowser(machine(['/usr/bin/chromium'], { bundled })))?.origin).toBe('installed');
+  });
+
   it('passes by a named browser that is not there', async () => {
     expect(await findBrowser(machine(['/usr/bin/chromium'], { env: NAMED }))).toEqual({
       executable: '/usr/bin/chromium',

@@ -3,9 +3,9 @@ import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { getDocument, type PDFDocumentProxy } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { findBrowser } from '../../pipeline/browser.ts';
+import { type FoundBrowser, findBrowser, NO_BROWSER } from '../../pipeline/browser.ts';
 import { renderPage } from '../../pipeline/page.ts';
-import { printPdf } from '../../pipeline/pdf.ts';
+import { printPdf, printWithAny } from '../../pipeline/pdf.ts';
 import { settlePdf } from '../../pipeline/settle-pdf.ts';
 import { fixtureDocument } from '../report/build-fixture.ts';
 import { plainText } from '../report/document-text.ts';
@@ -43,6 +43,31 @@ describe('settlePdf(pdf, date)', () => {
     expect(settled).toHaveLength(pdf.length);
     expect(settled).toContain("/CreationDate (D:20260512120000+00'00')\n/ModDate (D:20260512120000+00'00')");
     expect(settled).not.toMatch(/Chromium|Skia/);
+  });
+});
+
+const BROKEN: FoundBrowser = { executable: '/nowhere/chrome', origin: 'installed', env: {} };
+
+async function* listed(...browsers: FoundBrowser[]): AsyncGenerator<FoundBrowser> {
+  yield* browsers;
+}
+
+describe('printWithAny(html, options)', () => {
+  it('gives the line to show where there is no browser', async () => {
+    expect(await printWithAny('', { date: DATE, browsers: listed() })).toEqual({ pdf: null, missing: NO_BROWSER });
+  });
+
+  it('says what is wrong with the browsers there are, in one line', async () => {
+    const result = await printWithAny('', { date: DATE, browsers: listed(BROKEN) });
+    expect(result).toMatchObject({
+      pdf: null,
+      missing: expect.stringMatching(/^report\.pdf was not made: .*\/nowhere\/chrome.*$/),
+    });
+  });
+
+  it.skipIf(found === null)('passes by a browser that does not start', async () => {
+    const result = await printWithAny('<p>x</p>', { date: DATE, browsers: listed(BROKEN, found!) });
+    expect(Buffer.from(result.pdf!.subarray(0, 5)).toString()).toBe('%PDF-');
   });
 });
 
