@@ -16,11 +16,13 @@ const ROUNDS = 40;
 const TOLERANCE = 1e-6;
 /** Steps go on until the next promises less than this: then a thousandth of a standard error is left. */
 const GAIN_LEFT = 1e-6;
-/** Where no step helps any more, rounding is all that is left if so little was promised. */
+/** Where no step helps any more, or the rounds are over, so little left counts as settled: 0.03 standard errors. */
 const GAIN_STUCK = 1e-3;
 /** Longest step of a logarithmic parameter. */
 const STEP_MOST = 2;
 const HALVINGS = 12;
+/** Where few cells make full steps swing to and fro, half steps settle. */
+const DAMPED_FROM = 12;
 
 /** Parameters as logarithms, so that all stay positive. */
 function pack({ slopes, noise }: DecayModel): Float64Array {
@@ -147,19 +149,19 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
   let now = evaluate(cells, theta, slopeCount, bandwidth_hz);
   let covariance = inverse(now.information, size);
   let converged = false;
+  let gain = Number.POSITIVE_INFINITY;
   for (let round = 0; round < ROUNDS && covariance && !converged; round++) {
-    const gain = scoringStep(step, covariance, now.score);
-    const next = climb({ cells, theta, step, slopeCount, bandwidth_hz, from: now.log_likelihood });
-    if (!next) {
-      converged = gain < GAIN_STUCK;
-      break;
-    }
+    gain = scoringStep(step, covariance, now.score);
+    const most = round < DAMPED_FROM ? 1 : 0.5;
+    const next = climb({ most, cells, theta, step, slopeCount, bandwidth_hz, from: now.log_likelihood });
+    if (!next) break;
     converged = gain < GAIN_LEFT && next.evaluation.log_likelihood - now.log_likelihood < TOLERANCE;
     theta = next.theta;
     now = next.evaluation;
     covariance = inverse(now.information, size);
   }
   if (!covariance) return null;
+  converged ||= gain < GAIN_STUCK;
   return { model: unpack(theta, slopeCount), log_likelihood: now.log_likelihood, covariance, size, converged };
 }
 
@@ -189,6 +191,8 @@ function scoringStep(out: Float64Array, covariance: Float64Array, score: Float64
 
 /** The step, shortened until the likelihood does not fall; null where no length helps. */
 function climb(at: {
+  /** Longest share of the step. */
+  most: number;
   cells: Cells;
   theta: Float64Array;
   step: Float64Array;
@@ -197,7 +201,7 @@ function climb(at: {
   from: number;
 }): { theta: Float64Array; evaluation: Evaluation } | null {
   const longest = at.step.reduce((most, part) => Math.max(most, Math.abs(part)), 0);
-  let share = Math.min(1, STEP_MOST / longest);
+  let share = Math.min(at.most, STEP_MOST / longest);
   for (let halving = 0; halving < HALVINGS; halving++, share /= 2) {
     const theta = at.theta.map((part, a) => part + share * at.step[a]!);
     const evaluation = evaluate(at.cells, theta, at.slopeCount, at.bandwidth_hz);

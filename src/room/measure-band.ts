@@ -58,7 +58,7 @@ export function measureBand(options: { band: Band; decay: BandDecay; statistical
   const firstLines = readLines(schroederCurve(decay, first, CURVE_STEPS));
   const decay_time_s = (firstLines.t20 ?? firstLines.edt)?.time_s ?? LN_MILLION / first.rate;
   const rough = { decay_time_s, crossing_s: truncation.time_s, noise: truncation.noise || last / 2 };
-  const full = fitFullRange(decay, rough, { bandwidth_hz, statistical_hz });
+  const full = contradicted(fitFullRange(decay, rough, { bandwidth_hz, statistical_hz }), truncation);
   const trusted = full && full.verdict !== 'misfit' && (full.model.noise > 0 || !truncation.met_noise);
   const cut = trusted ? cutOfModel(full.model, end_s) : first;
   const curve = schroederCurve(decay, cut, CURVE_STEPS);
@@ -70,6 +70,12 @@ export function measureBand(options: { band: Band; decay: BandDecay; statistical
     lines.t20 ? rangeOfLine(lines.t20, curve.whole, floor) + RANGE_OVER_LINE_DB : Number.POSITIVE_INFINITY,
   );
   return { decay, cut, curve, lines, full, range_db };
+}
+
+/** A single slope that is fitted without noise, where the iteration has met noise, has taken the noise for decay: a misfit. */
+function contradicted(full: FullRangeDecay | null, truncation: Truncation): FullRangeDecay | null {
+  const swallowed = full && full.model.noise === 0 && full.model.slopes.length === 1 && truncation.met_noise;
+  return swallowed ? { ...full, verdict: 'misfit' } : full;
 }
 
 /** The decay up to where its noise is steady, and the truncation there. */
