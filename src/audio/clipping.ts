@@ -12,6 +12,8 @@ export interface ClippedRun {
 const ON_CEILING = 6e-5;
 /** A flank counts as steep when the step into the flat top is this share of the ceiling: a smooth peak has no such step. */
 const STEEP_FLANK = 0.01;
+/** At full scale a flank need only be steeper than the top of a slow wave can be. */
+const STEEP_AT_FULL_SCALE = 10 * ON_CEILING;
 /** Beside a pair of equal samples the flanks must be steeper still. */
 const STEEP_PAIR = 0.05;
 /** Flat tops quieter than this (-30 dB) are coarse quantisation, not clipping. */
@@ -65,7 +67,7 @@ function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
     const into = start > 0 ? size - samples[start - 1]! * sign : 0;
     const out = i < samples.length ? size - samples[i]! * sign : 0;
     const steepness = Math.min(into, out) / size;
-    if (!atFullScale && steepness < STEEP_FLANK) continue;
+    if (steepness < (atFullScale ? STEEP_AT_FULL_SCALE : STEEP_FLANK)) continue;
     const overshoot = (((into + out) / 2) * length) / 4;
     const overshoot_db = Math.min(MOST_OVERSHOOT_DB, 20 * Math.log10(1 + overshoot / size));
     runs.push({ start, length, overshoot_db, below_full_scale_db, steepness });
@@ -73,10 +75,13 @@ function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
   return isClipping(runs) ? runs : [];
 }
 
-/** One peak may touch the ceiling by chance, and two samples beside a smooth peak be equal; more than that is no chance. */
+/**
+ * Peaks may touch the ceiling one by one, as those of a steady tone do, and two samples beside a smooth peak be equal; more
+ * than that is no chance.
+ */
 function isClipping(runs: { length: number; steepness: number }[]): boolean {
   const samples = runs.reduce((sum, { length }) => sum + length, 0);
   const longest = runs.reduce((most, { length }) => Math.max(most, length), 0);
   const steepPair = runs.some(({ length, steepness }) => length === 2 && steepness >= STEEP_PAIR);
-  return longest >= 3 || steepPair || (samples >= 3 && longest >= 2) || samples >= 4;
+  return longest >= 3 || steepPair || (samples >= 3 && longest >= 2);
 }

@@ -34,12 +34,14 @@ const LEAST_RANGE_DB = 30;
 const LEAST_CREST_DB = -3;
 /** No room decays so fast: a consonant close to the microphone does, or a switch. */
 const DRIEST_S = 0.06;
+/** In the slowest small room, 3 s, a decay falls by so much in this time. */
+const SUSTAIN = { from: 250, to: 300, least_db: 4 };
 /** So soon after the direct sound the decay is followed. */
 const DIRECT_FRAMES = 4;
 /** A rise found in the decay and a sudden rise found by itself are one when they start so close together. */
 const SAME_FRAMES = 12;
 /** The stretch in which a second hit would tell, and how strong it must be. */
-const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8, lift_db: 1.5 };
+const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8, lift_db: 0.3 };
 
 /** Says of one sudden rise whether it is a clap, a spoiled clap, or something else. */
 export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart: number | null): JudgedEvent {
@@ -71,7 +73,10 @@ export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart:
   };
   const tooDry = decay_s === null ? gone_s !== null && gone_s < DRIEST_S / 2 : decay_s < DRIEST_S;
   const crest_db = candidate.peak_db - meanLevel_db(highLevels, candidate.start + 8, candidate.start + 28);
+  const next = nextStart ?? Number.POSITIVE_INFINITY;
+  const sustained = next > candidate.start + SUSTAIN.to && !falls(highLevels, candidate);
   if (
+    sustained ||
     tooDry ||
     crest_db < LEAST_CREST_DB ||
     range_db < LEAST_RANGE_DB ||
@@ -81,6 +86,13 @@ export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart:
   }
   const fault = disturbance(traces, { candidate, high, low, nextStart });
   return { ...judged, verdict: fault === null ? 'event' : 'spoiled', fault };
+}
+
+/** Whether the level falls at all in the first quarter of a second: noise that is switched on does not. */
+function falls(trace: LevelTrace, { start }: Candidate): boolean {
+  if (start + SUSTAIN.to > trace.frames) return true;
+  const early_db = meanLevel_db(trace, start + 5, start + 30);
+  return meanLevel_db(trace, start + SUSTAIN.from, start + SUSTAIN.to) < early_db - SUSTAIN.least_db;
 }
 
 /** Level above 800 Hz relative to the whole, over the first 20 ms, what sounded before taken off. */

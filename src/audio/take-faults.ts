@@ -47,6 +47,7 @@ export function takeFaults(take: TakeToFault, found: FoundResponses & { quiet: Q
   const raw = take.sound.channels[take.channel - 1]!;
   const runs = clippedRuns(raw);
   const lost = dropouts(raw, { rate_hz: take.sound.rate_hz, resolution: resolutionOf(take.sound) });
+  const gates = take.ready ? [] : gateFaults(take, found.quiet);
   const responses = found.responses.map((response, i) => {
     const span = spanOf(response);
     const faults = [
@@ -55,7 +56,7 @@ export function takeFaults(take: TakeToFault, found: FoundResponses & { quiet: Q
         lost.filter((gap) => overlaps(gap, span)),
         response.rate_hz,
       ),
-      take.ready ? null : gate(take, found.quiet[i]!),
+      gates[i] ?? null,
       ...response.faults,
     ].filter((fault) => fault !== null);
     return { ...response, faults, used: !faults.some((fault) => fault.severity === 'reject') };
@@ -104,11 +105,13 @@ function dropout(gaps: { start: number; length: number }[], rate_hz: number): Fa
   return faultMessage('dropout', { at_s: longest.start / rate_hz, seconds: longest.length / rate_hz });
 }
 
-function gate({ traces, sound }: TakeToFault, { start, next }: QuietAfter): Fault | null {
+/** A gate cuts every tail of a take; a step in one or two of many is the decay's own doing. */
+function gateFaults({ traces, sound }: TakeToFault, quiet: QuietAfter[]): (Fault | null)[] {
   const resolution = resolutionOf(sound);
   const resolution_db = resolution > 0 ? 20 * Math.log10(resolution) : SILENCE_DB;
-  const cut = gateCut(traces.highLevels, { from: start, to: next - 3, resolution_db });
-  return cut === null ? null : faultMessage('noise-gate', cut);
+  const cuts = quiet.map(({ start, next }) => gateCut(traces.highLevels, { from: start, to: next - 3, resolution_db }));
+  const found = cuts.filter((cut) => cut !== null).length;
+  return cuts.map((cut) => (cut === null || 2 * found < cuts.length ? null : faultMessage('noise-gate', cut)));
 }
 
 /** Faults that show in what lies between the events. */

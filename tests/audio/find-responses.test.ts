@@ -35,11 +35,13 @@ const onsets = (samples: Float64Array) =>
     .map((response) => response.onset_s);
 
 describe('findResponses(samples, { kind: "impulse" })', () => {
-  it('finds 0.98 of the claps and nothing else in cluttered scenes, time zero within 0.2 ms', () => {
+  it('finds the claps and nothing else in cluttered scenes, time zero within 0.2 ms', () => {
     const score = scoreEvents(Array.from({ length: 16 }, (_, i) => `events ${i + 500}`));
-    expect(score.deserving).toBeGreaterThan(15);
-    expect(score.found / score.deserving).toBeGreaterThanOrEqual(0.98);
-    expect(score.wrong / score.used).toBeLessThanOrEqual(0.02);
+    // At 0.98 of recall and precision, three or more of some forty go wrong once in twenty draws of scenes. The bench of
+    // events holds the shares themselves, over 500.
+    expect(score.deserving).toBeGreaterThan(25);
+    expect(score.deserving - score.found).toBeLessThanOrEqual(2);
+    expect(score.wrong).toBeLessThanOrEqual(2);
     expect(score.zeroErrors_ms.at(-1)).toBeLessThanOrEqual(0.2);
   });
 
@@ -78,7 +80,7 @@ describe('findResponses(samples, { kind: "impulse" })', () => {
     });
     expect(onsets(samples)).toEqual([1, 8]);
     expect(impulse(alone).responses.filter((response) => response.used)).toEqual([]);
-    expect(impulse(alone).faults.map(({ code }) => code)).toEqual(['no-event']);
+    expect(impulse(alone).faults.map(({ severity }) => severity)).toEqual(['reject']);
   });
 
   it('sets a clap aside when the next comes before its decay has reached the noise, and keeps the next', () => {

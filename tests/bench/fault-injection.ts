@@ -118,8 +118,8 @@ const dropout = (seconds: number, after_s: number): Injection => ({
 });
 
 /** Cut short so soon after the first event that its decay is still well above the noise. */
-const cutShort = (after_s: number): Injection => ({
-  least: 0.95,
+const cutShort = (after_s: number, least = 0.95): Injection => ({
+  least,
   code: 'too-short',
   strength: `cut ${after_s * 1000} ms after the event`,
   inject: ({ samples, claps, rate_hz }) => samples.slice(0, claps[0]!.onset + Math.round(after_s * rate_hz)),
@@ -160,7 +160,7 @@ export const INJECTIONS: readonly Injection[] = [
   dropout(0.005, 0.05),
   dropout(0.02, 0.02),
   cutShort(0.06),
-  cutShort(0.1),
+  cutShort(0.1, 0.8),
   noEvent,
   silent,
 ];

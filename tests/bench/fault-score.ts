@@ -9,16 +9,26 @@ const SOURCES = ['clap', 'balloon', 'board'] as const;
 const FINDINGS: readonly FaultCode[] = ['no-bass', 'low-range', 'channel-chosen', 'kind-guessed'];
 
 /** A clean take of four sounds; the number settles source, depth and everything else. */
-function cleanTake(number: number) {
+function cleanTake(number: number): CleanTake {
+  const known = takes.get(number);
+  if (known !== undefined) return known;
+  const take = drawnTake(number);
+  if (takes.size >= TAKES_KEPT) takes.delete(takes.keys().next().value!);
+  takes.set(number, take);
+  return take;
+}
+
+type CleanTake = ReturnType<typeof drawnTake>;
+/** Takes are dear to draw and asked for again and again. */
+const TAKES_KEPT = 8;
+const takes = new Map<number, CleanTake>();
+
+function drawnTake(number: number) {
   const source = SOURCES[number % SOURCES.length]!;
   return { source, scene: eventScene(`clean ${number}`, { clutter: false, source }), bits: number % 2 === 0 ? 16 : 24 };
 }
 
-function examined(
-  samples: Float64Array,
-  rate_hz: number,
-  { bits, source }: ReturnType<typeof cleanTake>,
-): ExaminedTake {
+function examined(samples: Float64Array, rate_hz: number, { bits, source }: CleanTake): ExaminedTake {
   const sound = recorded(samples, { rate_hz, bits });
   return examineTake({ sound, ...chooseChannel(sound, 1)! }, { kind: 'impulse', source });
 }
