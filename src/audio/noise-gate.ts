@@ -3,6 +3,8 @@ import { type LevelTrace, meanLevel_db, SILENCE_DB } from './level-trace.ts';
 export interface GateCut {
   /** Level at which the tail was cut, relative to the loudest millisecond of the event; negative. */
   level_db: number;
+  /** The same relative to full scale: where the threshold of a gate lies, whatever the event. */
+  threshold_db: number;
   to_silence: boolean;
 }
 
@@ -50,7 +52,11 @@ export function gateCut(
       if (fell_db < expected_db + excess_db || fell_db < ratio * expected_db) continue;
       const later_db = highest(level, frame + fall, Math.min(frame + fall + STAYS_FRAMES, to - WINDOW));
       if (later_db > now_db - STAYS_SHARE * fell_db) continue;
-      return { level_db: now_db - peak_db, to_silence: level(frame + fall + WINDOW) <= SILENCE_DB };
+      return {
+        level_db: now_db - peak_db,
+        threshold_db: now_db,
+        to_silence: level(frame + fall + WINDOW) <= SILENCE_DB,
+      };
     }
   }
   return null;

@@ -8,7 +8,7 @@ import { commonestFault, type FoundResponses, type QuietAfter } from './find-res
 import { gainDrift } from './gain-drift.ts';
 import { meanLevel_db, SILENCE_DB } from './level-trace.ts';
 import { mainsHum } from './mains-hum.ts';
-import { gateCut } from './noise-gate.ts';
+import { type GateCut, gateCut } from './noise-gate.ts';
 import type { Response } from './response.ts';
 import type { Sound } from './sound.ts';
 import { emptyBelow_hz } from './source-bass.ts';
@@ -105,13 +105,19 @@ function dropout(gaps: { start: number; length: number }[], rate_hz: number): Fa
   return faultMessage('dropout', { at_s: longest.start / rate_hz, seconds: longest.length / rate_hz });
 }
 
-/** A gate cuts every tail of a take; a step in one or two of many is the decay's own doing. */
+/** The cuts of a gate lie at one level, give or take how fast it shuts. */
+const ONE_THRESHOLD_DB = 8;
+
+/** A gate cuts every tail of a take, and all at one level; a step in some of them, here and there, is the decay's own doing. */
 function gateFaults({ traces, sound }: TakeToFault, quiet: QuietAfter[]): (Fault | null)[] {
   const resolution = resolutionOf(sound);
   const resolution_db = resolution > 0 ? 20 * Math.log10(resolution) : SILENCE_DB;
   const cuts = quiet.map(({ start, next }) => gateCut(traces.highLevels, { from: start, to: next - 3, resolution_db }));
-  const found = cuts.filter((cut) => cut !== null).length;
-  return cuts.map((cut) => (cut === null || 2 * found < cuts.length ? null : faultMessage('noise-gate', cut)));
+  const levels = cuts.flatMap((cut) => cut?.threshold_db ?? []).sort((a, b) => a - b);
+  const middle_db = levels[Math.floor(levels.length / 2)] ?? 0;
+  const alike = (cut: GateCut) => Math.abs(cut.threshold_db - middle_db) <= ONE_THRESHOLD_DB;
+  const gated = 2 * cuts.filter((cut) => cut !== null && alike(cut)).length >= cuts.length;
+  return cuts.map((cut) => (gated && cut !== null && alike(cut) ? faultMessage('noise-gate', cut) : null));
 }
 
 /** Faults that show in what lies between the events. */
