@@ -4,12 +4,11 @@ import { buildDocument } from '../src/report/build-document.ts';
 import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
-import { findBrowser, NO_BROWSER } from './browser.ts';
 import type { DrawnChart } from './draw.ts';
 import { type PreparedPair, writeClips } from './listen.ts';
 import { loadWords } from './load-words.ts';
 import { type PageAssets, renderPage } from './page.ts';
-import { printPdf } from './pdf.ts';
+import { printWithAny } from './pdf.ts';
 import { swapIn } from './swap.ts';
 
 export interface RenderInput {
@@ -47,9 +46,9 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     }
     await writeClips(aside, input.listening);
     if (!input.pdf) return;
-    const browser = await findBrowser();
-    if (browser === null) missing.push(NO_BROWSER);
-    else await write('report.pdf', await printPdf(html, { date: results.project.date, browser }));
+    const printed = await printWithAny(html, { date: results.project.date });
+    if (printed.pdf) await write('report.pdf', printed.pdf);
+    else missing.push(printed.missing);
   });
   return { folder, missing };
 }
