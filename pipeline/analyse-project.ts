@@ -4,10 +4,13 @@ import { faultMessage } from '../src/audio/fault-messages.ts';
 import { duplicateTakes } from '../src/project/duplicate-takes.ts';
 import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
+import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
 import { type AnalysedTake, analyseTake, setAside } from './analyse.ts';
+import { averageDecays } from './average-decays.ts';
 import { keep, keepFolder } from './keep.ts';
 import { channelsOf } from './normalise.ts';
 import type { FoundTake, ReadProject } from './read.ts';
+import { readSweep } from './sweep-file.ts';
 
 /** Decoded takes are large: so many are held in memory at once. */
 const TAKES_AT_ONCE = 2;
@@ -33,6 +36,7 @@ export async function analyseProject(
 ): Promise<AnalysedProject> {
   const duplicates = duplicateTakes(takes);
   const channel = await channelOfProject(folder, takes);
+  const sweep = await readSweep(folder);
   const limit = pLimit(TAKES_AT_ONCE);
   let done = 0;
   let ran = 0;
@@ -42,7 +46,7 @@ export async function analyseProject(
         const other = duplicates.get(take.file);
         const one =
           other === undefined
-            ? await analyseTake(folder, take, { channel, source: sourceOf(project, take.stage) })
+            ? await analyseTake(folder, take, { channel, sweep, source: sourceOf(project, take.stage) })
             : { ...setAside(take, [faultMessage('duplicate', { other })]), ran: false };
         if (one.ran) ran++;
         onTake(++done, takes.length, one.result);
@@ -50,7 +54,12 @@ export async function analyseProject(
       }),
     ),
   );
-  return { takes: analysed.map(({ result }) => result), traces: analysed.flatMap(({ traces }) => traces), ran };
+  const averaged = await averageDecays(folder, takes, analysed);
+  const results = settleBackgrounds(
+    averaged.map(({ result }) => result),
+    { fixed_gain: project?.recorder.fixed_gain ?? false },
+  );
+  return { takes: results, traces: averaged.flatMap(({ traces }) => traces), ran };
 }
 
 /** What made the sound in a stage; null where it is not stated. */

@@ -1,18 +1,16 @@
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
-import type { Response } from '../src/audio/response.ts';
-import type { SourceKind } from '../src/project/project.ts';
-import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
-import { readResponse } from '../src/room/read-response.ts';
-import type { BandWidth } from '../src/room/reading.ts';
+import type { SourceKind, TakeKind } from '../src/project/project.ts';
+import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { alignTake } from './align.ts';
 import { keep, keepFolder } from './keep.ts';
+import { measureTake } from './measure-take.ts';
 import { normaliseTake, openTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
+import type { SweepFound } from './sweep-file.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 2;
-const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
+const ANALYSIS_VERSION = 3;
 /** Lower rates hold less than the speech bands (and a telephone line). */
 const LOWEST_RATE_HZ = 8000;
 
@@ -28,16 +26,19 @@ export interface AnalysedTake {
  *
  * @param options.channel the channel of the whole project, counted from 1; a channel named for the take stands above it
  * @param options.source what the project says made the sound, null where it does not say
+ * @param options.sweep the sweep of the project
  */
 export async function analyseTake(
   folder: string,
   take: FoundTake,
-  options: { channel: number; source: SourceKind | null },
+  options: TakeSettings,
 ): Promise<AnalysedTake & { ran: boolean }> {
-  const settings = { channel: take.channel ?? options.channel, source: options.source };
+  const settings = { ...options, channel: take.channel ?? options.channel };
   if (take.sha256 === null) return { ...(await readTake(folder, take, settings)), ran: true };
   const step = { step: 'analyse', version: ANALYSIS_VERSION };
-  const inputs = { sha256: take.sha256, kind: take.kind, ...settings };
+  const { sha256, kind, level_db = null, average = false } = take;
+  const sweep = kind === null || kind === 'sweep' ? settings.sweep : null;
+  const inputs = { sha256, kind, level_db, average, ...settings, sweep };
   const { value, ran } = await keep(keepFolder(folder), { ...step, inputs }, () => readTake(folder, take, settings));
   return { ...placed(value, take), ran };
 }
@@ -51,9 +52,11 @@ function placed({ result, traces }: AnalysedTake, { file, stage, position }: Fou
 interface TakeSettings {
   channel: number;
   source: SourceKind | null;
+  sweep: SweepFound;
 }
 
-async function readTake(folder: string, take: FoundTake, { channel, source }: TakeSettings): Promise<AnalysedTake> {
+async function readTake(folder: string, take: FoundTake, settings: TakeSettings): Promise<AnalysedTake> {
+  const { channel } = settings;
   const opened = await openTake(folder, take);
   if ('fault' in opened) return setAside(take, [opened.fault]);
   const normalised = normaliseTake(opened.sound, channel);
@@ -64,36 +67,24 @@ async function readTake(folder: string, take: FoundTake, { channel, source }: Ta
   const { rate_hz, seconds } = normalised;
   const known = { rate_hz, seconds, channel };
   if (rate_hz < LOWEST_RATE_HZ) return setAside(take, [faultMessage('rate-too-low', { rate_hz })], known);
-  const aligned = alignTake(normalised, { kind: take.kind, source });
-  const read = aligned.responses.map((response) => readOne(take, response));
-  const used = read.some(({ result }) => result.used) && !aligned.faults.some((fault) => fault.severity === 'reject');
+  const { kind, average } = take;
+  const aligned = alignTake(normalised, { ...settings, kind, ...(average === undefined ? {} : { average }) });
+  const { faults, traces, ...measured } = measureTake(normalised, aligned, { level_db: take.level_db });
+  const all = [...faults, ...aligned.faults];
+  const found =
+    measured.responses.length > 0
+      ? measured.responses.some((response) => response.used)
+      : MEASURED_WHOLE.has(aligned.kind);
+  const used = found && !all.some((fault) => fault.severity === 'reject');
+  const { file, stage, position } = take;
   return {
-    result: {
-      ...entry(take),
-      ...known,
-      kind: aligned.kind,
-      used,
-      faults: aligned.faults,
-      responses: read.map(({ result }) => result),
-    },
-    traces: read.flatMap(({ trace }) => trace ?? []),
+    result: { ...entry(take), ...known, kind: aligned.kind, used, faults: all, ...measured },
+    traces: traces.map((trace) => ({ ...trace, file, stage, position })),
   };
 }
 
-function readOne(take: FoundTake, response: Response): { result: ResponseResult; trace: ResponseTrace | null } {
-  const { onset_s, used, faults } = response;
-  if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null };
-  const { rate_hz, zero_sample } = response;
-  const { bands, reflections, curves, early } = readResponse(response.samples, {
-    rate_hz,
-    zero_sample,
-    widths: WIDTHS,
-  });
-  return {
-    result: { onset_s, used, faults, bands, reflections },
-    trace: { file: take.file, stage: take.stage, position: take.position, onset_s, curves, early },
-  };
-}
+/** Kinds that have no responses. */
+const MEASURED_WHOLE: ReadonlySet<TakeKind> = new Set(['background', 'calibration', 'passage']);
 
 function entry({ file, sha256, stage, position }: FoundTake) {
   return { file, sha256, stage, position };

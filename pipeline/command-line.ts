@@ -18,6 +18,12 @@ export const COMMANDS = {
     folders: 'one',
     summary: 'a project folder to fill in, with a recording sheet to take into the room',
   },
+  signal: {
+    switches: [],
+    values: ['seconds', 'repeats', 'rate', 'level', 'from', 'to', 'tail'],
+    folders: 'one',
+    summary: 'the sweep to play, as sweep.wav, and sweep.json, which says what it is',
+  },
   check: {
     switches: ['json'],
     values: [],
@@ -76,6 +82,7 @@ export function helpText(): string {
 report that says what changed, by how much, and how sure that is.
 
   decaybook new DIR          ${COMMANDS.new.summary.replace(', with', ',\n                             with')}
+  decaybook signal DIR       ${COMMANDS.signal.summary.replace(', and', '\n                             and')}
   decaybook check DIR...     ${COMMANDS.check.summary.replace(' and why', '\n                             and why')}
   decaybook report DIR...    ${COMMANDS.report.summary}
 
@@ -86,6 +93,14 @@ Options of new
   --room 5.2x3.6x2.6   length, width and height in metres, for the distances on
                        the sheet
   --sheet              write the sheet again, for a project already filled in
+
+Options of signal
+  --seconds 12         length of one sweep
+  --repeats 3          how many times it is played
+  --tail 4             seconds of silence after each: longer than the decay
+  --from 30 --to 18000 first and last frequency, in Hz
+  --rate 48000         samples a second
+  --level -12          peak, in dB relative to full scale
 
 Options of check and report
   --json               print one JSON object and nothing else

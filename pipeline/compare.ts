@@ -1,30 +1,43 @@
 import type { Project, Stage } from '../src/project/project.ts';
-import type { TakeResult } from '../src/report/results.ts';
+import { passageChanges } from '../src/report/passage-changes.ts';
+import type { ChangeResult, TakeResult } from '../src/report/results.ts';
 import { compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
 import type { StageConditions } from '../src/statistics/comparison-warnings.ts';
-import type { Change, StageFinding } from '../src/statistics/finding.ts';
+import type { StageFinding } from '../src/statistics/finding.ts';
 
 /** What was found in each stage, and what changed between the stages compared. Only responses that are used count. */
 export function compareProject(
   project: Project,
   takes: readonly TakeResult[],
-): { stages: StageFinding[]; changes: Change[] } {
+): { stages: StageFinding[]; changes: ChangeResult[] } {
   const readings = takes.filter((take) => take.used).flatMap(readingsOf);
-  return compareStages({
+  const found = compareStages({
     stages: project.stages.map((stage) => conditionsOf(project, stage)),
     readings,
-    pairs: stagePairs(project, new Set(readings.map(({ stage }) => stage))),
+    pairs: stagePairs(project, measuredStages(takes)),
   });
+  const changes = found.changes.map((change) => {
+    const passages = passageChanges(takes, change);
+    return passages.length > 0 ? { ...change, passages } : change;
+  });
+  return { stages: found.stages, changes };
+}
+
+/** Stages with something to compare: a decay, or a passage. */
+function measuredStages(takes: readonly TakeResult[]): Set<string> {
+  const comparable = takes.filter((take) => take.used && (take.responses.length > 0 || take.passage !== undefined));
+  return new Set(comparable.map(({ stage }) => stage));
 }
 
 function readingsOf(take: TakeResult): ReadingAt[] {
   return take.responses
-    .filter((response) => response.used)
-    .map(({ onset_s, bands }) => ({
+    .filter((response) => response.used && response.averaged_into === undefined)
+    .map(({ onset_s, bands, decays }) => ({
       stage: take.stage,
       position: take.position,
       take: `${take.file}@${onset_s}`,
       bands,
+      ...(decays === undefined ? {} : { decays }),
     }));
 }
 

@@ -34,6 +34,10 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
     const message = await notAFolder(folder);
     if (message !== null) return usage(message);
   }
+  if (line.ask === 'signal') {
+    const { signalCommand } = await import('./signal.ts');
+    return signalCommand(line.folders[0]!, line.values);
+  }
   const json = line.switches.has('json');
   if (line.ask === 'check') {
     const { check } = await import('./check.ts');

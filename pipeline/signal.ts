@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import { printable } from '../src/project/diagnostic.ts';
 import { DEFAULT_SWEEP, type SweepDescription, sweepDescriptionSchema } from '../src/signal/sweep.ts';
 import { EXIT } from './exit.ts';
 import { readSweep, SWEEP_JSON, SWEEP_WAV, writeSweep } from './sweep-file.ts';
@@ -8,6 +9,33 @@ import { systemReason } from './system-reason.ts';
 export type SignalOptions = Partial<
   Pick<SweepDescription, 'f1_hz' | 'f2_hz' | 'duration_s' | 'tail_s' | 'rate_hz' | 'level_dbfs' | 'repeats'>
 >;
+
+/** The options of the command line, and what each sets. */
+const OPTION_SETS: Record<string, keyof SignalOptions> = {
+  seconds: 'duration_s',
+  repeats: 'repeats',
+  tail: 'tail_s',
+  from: 'f1_hz',
+  to: 'f2_hz',
+  rate: 'rate_hz',
+  level: 'level_dbfs',
+};
+
+/** As `signal`, from the values on the command line; one that is no number is a wrong command line. */
+export async function signalCommand(folder: string, values: ReadonlyMap<string, string>): Promise<number> {
+  const options: SignalOptions = {};
+  for (const [name, text] of values) {
+    const value = text.trim() === '' ? Number.NaN : Number(text);
+    if (!Number.isFinite(value))
+      return fail(EXIT.usage, `--${name} needs a number and is "${printable(text)}": write --${name} ${usual(name)}`);
+    options[OPTION_SETS[name]!] = value;
+  }
+  return signal(folder, options);
+}
+
+function usual(option: string): number {
+  return DEFAULT_SWEEP[OPTION_SETS[option]!];
+}
 
 /**
  * Runs `signal`: writes the sweep to play as a 24 bit WAV, and its description beside it, into a folder that exists. A sweep of another

@@ -29,35 +29,43 @@ const DIRECT_S = 0.005;
 const UNSTEADY_DB = 6;
 const LEAST_S = 5;
 
+/** What the levels of a background are set against; null where it is not known. */
+export interface BackgroundReferences {
+  /** Energy of the direct sound at the same gain, in squared amplitude times seconds (mean over responses). */
+  direct: number | null;
+  /** `offset_db` of a calibration at the same gain. */
+  offset_db: number | null;
+}
+
 /**
  * Octave levels of a `background` take from 63 Hz to 8 kHz: against full scale, against the direct sound of the claps, and, where the
  * calibrator's tone was recorded at the same gain, as sound pressure levels with noise rating and A-weighted level. All that holds only at the gain of the
  * takes it is set against; recorder and microphone add their own noise, so a quiet room reads too loud and never too quiet.
  *
- * @param options.direct energy of the direct sound at the same gain, in squared amplitude times seconds (mean over responses); null if unknown.
- * @param options.offset_db of `readCalibration`; null without one.
  * @returns null where the take is shorter than five seconds.
  */
 export function readBackground(
   samples: Float64Array,
-  options: { rate_hz: number; direct: number | null; offset_db: number | null },
+  { rate_hz, ...references }: { rate_hz: number } & BackgroundReferences,
 ): Background | null {
-  const { rate_hz, direct, offset_db } = options;
   const seconds = samples.length / rate_hz;
   if (seconds < LEAST_S) return null;
-  const octaves = bandLevels(samples, { rate_hz, width: 'octave' }).map((band) => ({
+  const octaves = bandLevels(samples, { rate_hz, width: 'octave' }).map((band) => {
+    return { ...band, relative_db: null, pressure_level_db: null };
+  });
+  const steady = isSteady(samples, rate_hz);
+  return setAgainst({ seconds, octaves, steady, level_dba: null, noise_rating: null }, references);
+}
+
+/** The same background with its levels set against other references: they come from other takes than the background itself. */
+export function setAgainst(background: Background, { direct, offset_db }: BackgroundReferences): Background {
+  const octaves = background.octaves.map((band) => ({
     ...band,
     relative_db: direct ? shifted(band, -powerToDb(direct / DIRECT_S)) : null,
     pressure_level_db: offset_db === null ? null : shifted(band, offset_db),
   }));
   const absolute = octaves.map(({ centre_hz, pressure_level_db }) => ({ centre_hz, level_db: pressure_level_db }));
-  return {
-    seconds,
-    octaves,
-    steady: isSteady(samples, rate_hz),
-    level_dba: aWeighted_db(absolute),
-    noise_rating: noiseRating(absolute),
-  };
+  return { ...background, octaves, level_dba: aWeighted_db(absolute), noise_rating: noiseRating(absolute) };
 }
 
 function shifted({ level_db }: BandLevel, by_db: number): number | null {

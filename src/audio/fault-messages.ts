@@ -4,8 +4,8 @@ import { FAULT_SEVERITY, type Fault, type FaultCode } from './faults.ts';
 /** What was found, for each fault: the figures its sentence needs. */
 export interface FaultFindings {
   unreadable: { message: string };
-  'too-short': { after_s: number } | { seconds: number } | { cutInto: true };
-  'no-event': Record<never, never>;
+  'too-short': { after_s: number } | { seconds: number } | { cutInto: true } | { background_s: number };
+  'no-event': Record<never, never> | { wanted: 'switch-off' } | { reason: string };
   silent: Record<never, never>;
   clipped: { overshoot_db: number; below_full_scale_db: number };
   'automatic-gain': { rise_db: number; from_s: number; to_s: number };
@@ -14,7 +14,7 @@ export interface FaultFindings {
   dropout: { at_s: number; seconds: number };
   duplicate: { other: string };
   'rate-too-low': { rate_hz: number };
-  'kind-not-measured': { kind: string };
+  undescribed: { missing: 'sweep' | 'level'; reason?: string };
   'lossy-coding': { cutoff_hz: number | null; coding: string };
   'mains-hum': { mains_hz: number; lift_db: number };
   'low-range': { range_db: number };
@@ -41,11 +41,17 @@ const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string }
   'too-short': (found) =>
     'cutInto' in found
       ? 'the recording starts in the middle of the sound: start recording a second before the clap'
-      : 'after_s' in found
-        ? `the recording stops ${seconds(found.after_s)} after the sound, before the decay has reached the noise: keep recording two seconds longer`
-        : `only ${seconds(found.seconds)} long: record at least two seconds, and keep still after the last clap`,
-  'no-event': () =>
-    'no clap or pop was found: it must rise 30 dB or more above the noise of the room; clap harder, nearer or with boards',
+      : 'background_s' in found
+        ? `only ${seconds(found.background_s)} of the silent room: record ten seconds or more`
+        : 'after_s' in found
+          ? `the recording stops ${seconds(found.after_s)} after the sound, before the decay has reached the noise: keep recording two seconds longer`
+          : `only ${seconds(found.seconds)} long: record at least two seconds, and keep still after the last clap`,
+  'no-event': (found) => {
+    if ('reason' in found) return found.reason;
+    if ('wanted' in found)
+      return 'no noise that is switched off was found: play it for two seconds or more, 25 dB over the noise of the room, then cut it dead';
+    return 'no clap or pop was found: it must rise 30 dB or more above the noise of the room; clap harder, nearer or with boards';
+  },
   silent: () => 'nothing but silence: check the input, the cable and the gain, then record again',
   clipped: ({ overshoot_db, below_full_scale_db }) => {
     const top = below_full_scale_db > 0.5 ? `, its tops flat ${decibels(below_full_scale_db)} under full scale` : '';
@@ -71,7 +77,12 @@ const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string }
     `the recording drops out for ${(length_s * 1000).toFixed(1)} ms at ${seconds(at_s)}: check cable, card and computer, then record again`,
   duplicate: ({ other }) => `the same recording as ${other}: it counts once; remove one of the two`,
   'rate-too-low': ({ rate_hz }) => `a sample rate of ${rate_hz} Hz is too low: record at 44100 or 48000 Hz`,
-  'kind-not-measured': ({ kind }) => `a ${kind} take: kept, and no decay is read from it`,
+  undescribed: ({ missing, reason }) =>
+    reason !== undefined
+      ? reason
+      : missing === 'sweep'
+        ? 'a sweep, and sweep.json, which says what was played, is not in the project folder: put it back beside project.yaml, or write a sweep with "decaybook signal" and record that'
+        : 'a calibrator, and its level is not stated: write level: 94, or what the calibrator says, beside kind: calibration in the project file',
   'lossy-coding': ({ cutoff_hz, coding }) =>
     cutoff_hz === null
       ? `coded with loss (${coding}), which alters quiet tails: record as WAV`

@@ -11,7 +11,7 @@ export const FAULT_SEVERITY = {
   dropout: 'reject',
   duplicate: 'reject',
   'rate-too-low': 'reject',
-  'kind-not-measured': 'note',
+  undescribed: 'reject',
   'lossy-coding': 'warn',
   'mains-hum': 'warn',
   'low-range': 'warn',

@@ -48,7 +48,12 @@ export function listedTakes(
             fail(path, messages.positionNotStated(file, known));
             continue;
           }
-          takes.push({ file, stage: stage.id, position, kind: entry.kind ?? null, channel: entry.channel ?? null });
+          const { kind = null, channel = null, level: level_db, average } = entry;
+          takes.push({
+            ...{ file, stage: stage.id, position, kind, channel },
+            ...(level_db === undefined ? {} : { level_db }),
+            ...(average === undefined ? {} : { average }),
+          });
         }
       }
     }

@@ -82,6 +82,16 @@ const takeSchema = field(
     position: field(id, 'the position these were recorded at', 'A').optional(),
     kind: field(z.enum(TAKE_KINDS), 'what is on the recording; left out, it is recognised', 'impulse').optional(),
     channel: field(z.int().min(1), 'the channel to use, counted from 1', 1).optional(),
+    level: field(
+      z.number().min(40).max(140),
+      'calibration only: what the calibrator states, in dB relative to 20 uPa',
+      94,
+    ).optional(),
+    average: field(
+      z.boolean(),
+      'sweep only: the repeats in one recording as one response, their mean; left out, each counts',
+      true,
+    ).optional(),
   }),
   'recordings of one kind at one position',
   { files: 'recordings/bare/A/*.wav', position: 'A' },
@@ -171,6 +181,15 @@ const brandingSchema = field(
   { logo: 'logo.svg' },
 );
 
+const targetSchema = field(
+  z.strictObject({
+    time: field(positive, 'decay time wanted, in seconds', 0.3),
+    tolerance: field(positive, 'how far from it still counts as met, in seconds', 0.05),
+  }),
+  'what decay time those who use the room ask for, in the octaves 250 to 4000 Hz; it stands in place of the published figures',
+  { time: 0.3, tolerance: 0.05 },
+);
+
 export const projectSchema = z.strictObject({
   decaybook: field(z.literal(1), 'version of this file format', 1),
   title: field(text, 'name of the room or job, printed on the cover', 'Oral-history room, Alder Street library'),
@@ -196,6 +215,17 @@ export const projectSchema = z.strictObject({
   options: field(z.array(treatmentSchema), 'treatments under consideration, ranked under "what next"', [
     { name: 'mineral wool panel', area: 4, thickness: 50, cost: 180 },
   ]).default([]),
+  budget: field(
+    z.number().min(0),
+    'money there is for what comes next, in the currency of the project',
+    1500,
+  ).optional(),
+  free_area: field(
+    z.number().min(0),
+    'square metres of wall and ceiling that may still be covered, for what comes next',
+    12,
+  ).optional(),
+  target: targetSchema.optional(),
   compare: field(
     z.array(z.tuple([id, id])),
     'pairs [from, to]; left out, each stage with the one before, and first with last',
@@ -220,4 +250,8 @@ export interface TakeFile {
   kind: TakeKind | null;
   /** Channel to use, counted from 1; null: the loudest unclipped one. */
   channel: number | null;
+  /** Of a calibrator's tone: the sound pressure level stated for it, dB relative to 20 uPa. */
+  level_db?: number;
+  /** Of a sweep: whether its repeats are averaged to one response. */
+  average?: boolean;
 }

@@ -3,7 +3,7 @@ import type { Project } from '../project/project.ts';
 import { type WantedTakes, wantedTakes } from '../project/wanted-takes.ts';
 import type { TakeResult } from './results.ts';
 
-/** good: used. caution: used, with something to know. kept: not a measurement. set-aside: not used, none needed in its place. */
+/** good: used. caution: used, with something to know. kept: holds no decay (speech, the silent room, a calibrator). set-aside: not used, none needed in its place. */
 export type TakeState = 'good' | 'caution' | 'kept' | 'set-aside' | 'record-again';
 
 export interface TakeSummary {
@@ -72,7 +72,8 @@ function stateOf(take: TakeResult, good: number, faults: Fault[]): TakeState {
   const has = (code: Fault['code']): boolean => take.faults.some((fault) => fault.code === code);
   if (has('duplicate')) return 'set-aside';
   if (!take.used && take.faults.some(({ severity }) => severity === 'reject')) return 'record-again';
-  if (has('kind-not-measured')) return 'kept';
+  if (take.used && take.responses.length === 0)
+    return faults.some(({ severity }) => severity === 'warn') ? 'caution' : 'kept';
   if (good === 0) return 'record-again';
   return faults.some(({ severity }) => severity !== 'note') ? 'caution' : 'good';
 }

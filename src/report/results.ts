@@ -1,4 +1,8 @@
+import type { Advice } from '../advice/advice.ts';
+import type { Background } from '../audio/background.ts';
+import type { Calibration } from '../audio/calibration.ts';
 import type { Fault } from '../audio/faults.ts';
+import type { Passage, SpectrumChange } from '../audio/passage.ts';
 import type { Project, TakeKind } from '../project/project.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
@@ -10,6 +14,20 @@ export interface ResponseResult {
   faults: Fault[];
   bands: BandReading[];
   reflections: Reflection[];
+  /** Claps: energy of the direct sound (first 5 ms, 500 Hz and up), squared amplitude times seconds, dB. */
+  direct_db?: number;
+  /** Interrupted noise: decays of this position that were averaged, and whose mean `bands` are read from. */
+  decays?: number;
+  /** Interrupted noise: the response whose `bands` this decay was averaged into, as file@onset; its own are empty. */
+  averaged_into?: string;
+}
+
+/** A background with what its levels were set against. */
+export interface BackgroundResult extends Background {
+  /** Used claps of the same stage that `relative_db` rests on. */
+  responses: number;
+  /** The calibration take that the sound pressure levels rest on. */
+  calibrated_by: string | null;
 }
 
 export interface TakeResult {
@@ -25,14 +43,33 @@ export interface TakeResult {
   used: boolean;
   faults: Fault[];
   responses: ResponseResult[];
+  /** Of a sweep: by how many parts per million the recorder's clock ran fast against the player's. */
+  clock_ppm?: number;
+  background?: BackgroundResult;
+  calibration?: Omit<Calibration, 'ok'>;
+  passage?: Passage;
 }
 
-/** Two clips to hear one after the other: a clap from before and one from after, from one place in the room. */
+/** How speech or music at one position sounds after a treatment, against before. */
+export interface PassageChange {
+  position: string;
+  recordings: [before: string, after: string];
+  /** Colour, not loudness: one-third octaves, each take relative to its own sum. */
+  spectrum: SpectrumChange[];
+  /** Level in the gaps relative to the passage, after less before; null where either take has none, with the reason. */
+  pause_change_db: number | null;
+  pause_refusal: string | null;
+}
+
+/** A comparison of two stages, with the passages recorded in both. */
+export type ChangeResult = Change & { passages?: PassageChange[] };
+
+/** Two clips to hear one after the other, from before and from after, at one place in the room: a clap, or a passage. */
 export interface ListeningClips {
   from: string;
   to: string;
   position: string;
-  /** What the levels were matched by; never by peak. */
+  /** What the levels were matched by, never by peak: claps by direct sound, passages by loudness (ITU-R BS.1770). */
   matched_by: 'direct-sound' | 'loudness';
   clips: [before: ListeningClip, after: ListeningClip];
 }
@@ -53,8 +90,10 @@ export interface Results {
   project: Project;
   takes: TakeResult[];
   stages: StageFinding[];
-  changes: Change[];
+  changes: ChangeResult[];
   listening?: ListeningClips[];
+  /** What it means and what to do next. */
+  advice?: Advice;
 }
 
 /** What the charts need beyond results.json: kept with a take, never printed as numbers. Same order as TakeResult.responses. */

@@ -10,6 +10,8 @@ export interface ReadingAt {
   /** File and onset: tells one response from another. */
   take: string;
   bands: BandReading[];
+  /** Decays averaged in it, where it is not one impulse response: the n of ISO 3382-2:2008, 7. */
+  decays?: number;
 }
 
 /** What the readings of one quantity at one place come to. Variances on the work scale. */
@@ -77,10 +79,13 @@ export function gatherCell(readings: readonly ReadingAt[], options: CellOptions)
     const bands = mine
       .filter((reading) => reading.position === position)
       .sort((a, b) => byCodeUnit(a.take, b.take))
-      .map((reading) => reading.bands.find((band) => band.width === width && band.centre_hz === centre_hz));
+      .map((reading) => ({
+        band: reading.bands.find((band) => band.width === width && band.centre_hz === centre_hz),
+        decays: reading.decays ?? decays,
+      }));
     const usable: Usable[] = [];
-    for (const band of bands) {
-      const found = usableReading(band, quantity, decays);
+    for (const { band, decays: averaged } of bands) {
+      const found = usableReading(band, quantity, averaged);
       if (band?.two_slopes && band.tfull_s === null) cell.two_slopes++;
       if (typeof found === 'string') count(cell.refusals, found);
       else usable.push(found);

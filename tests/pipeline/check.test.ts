@@ -55,7 +55,7 @@ describe('checkFolder', () => {
       'recordings/felt/A/1.wav record-again',
     ]);
     expect(summary?.record_again).toEqual(['recordings/felt/A/1.wav']);
-    expect(takes.map(({ used }) => used)).toEqual([true, false, false, false]);
+    expect(takes.map(({ used }) => used)).toEqual([true, true, false, false]);
   });
 
   test('writes nothing but kept results', async () => {

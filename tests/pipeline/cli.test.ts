@@ -45,7 +45,7 @@ describe('decaybook', () => {
   test('prints help with no arguments, with --help and after any command, and the version of the package', () => {
     const help = decaybook();
     expect(help).toMatchObject({ status: 0, err: '' });
-    for (const command of ['new', 'check', 'report']) expect(help.out).toContain(`decaybook ${command} DIR`);
+    for (const command of ['new', 'signal', 'check', 'report']) expect(help.out).toContain(`decaybook ${command} DIR`);
     expect(Math.max(...help.out.split('\n').map((line) => line.length))).toBeLessThanOrEqual(80);
     expect(decaybook('--help')).toEqual(help);
     expect(decaybook('check', '-h')).toEqual(help);
@@ -55,7 +55,7 @@ describe('decaybook', () => {
 
   test.each([
     [['chek', '.'], 'decaybook: "chek" is no command: did you mean check?\n'],
-    [['frobnicate'], 'decaybook: "frobnicate" is no command: use new, check, report\n'],
+    [['frobnicate'], 'decaybook: "frobnicate" is no command: use new, signal, check, report\n'],
     [['--json'], 'decaybook: no command is named: see "decaybook --help"\n'],
     [['check'], 'decaybook: "check" needs a folder: write "decaybook check my-room"\n'],
     [['check', ''], 'decaybook: a folder name is empty: write "." for the folder you are in\n'],
@@ -64,6 +64,11 @@ describe('decaybook', () => {
     [['report', '--json=yes', '.'], 'decaybook: --json takes no value: leave "=yes" out\n'],
     [['new', 'a', 'b'], 'decaybook: "new" takes one folder: name just one\n'],
     [['new', 'a', '--title'], 'decaybook: --title needs a value: write --title and the value after it\n'],
+    [['signal', '.', '--seconds', 'ten'], 'decaybook: --seconds needs a number and is "ten": write --seconds 12\n'],
+    [
+      ['signal', '.', '--to', '24000'],
+      'decaybook: no such sweep (f2_hz must lie below half of rate_hz): choose other values\n',
+    ],
     [['new', 'a', '--purpose', 'mixin'], 'decaybook: --purpose cannot be "mixin": did you mean mixing?\n'],
     [
       ['new', 'a', '--room', '5x4'],
@@ -151,6 +156,18 @@ describe('decaybook new, then check', () => {
     expect(decaybook('new', 'sheet', '--sheet')).toMatchObject({ status: 0, err: '' });
     expect(readFileSync(join(parent, 'sheet', 'recording-sheet.html'), 'utf8')).toContain('5.2 x 3.6 x 2.6 m');
     expect(decaybook('new', 'elsewhere', '--sheet').status).toBe(2);
+  });
+});
+
+describe('decaybook signal', () => {
+  test('writes the sweep asked for beside its description, and says how to play it', async () => {
+    await mkdir(join(parent, 'sweep'));
+    const ran = decaybook('signal', 'sweep', '--seconds', '2', '--repeats', '1', '--level', '-20', '--tail', '1');
+    expect(ran).toMatchObject({ status: 0, err: '' });
+    expect(ran.out).toContain('peak -20 dB relative to full scale');
+    expect((await readdir(join(parent, 'sweep'))).sort()).toEqual(['sweep.json', 'sweep.wav']);
+    const described = JSON.parse(readFileSync(join(parent, 'sweep', 'sweep.json'), 'utf8'));
+    expect(described).toMatchObject({ duration_s: 2, repeats: 1, level_dbfs: -20, tail_s: 1 });
   });
 });
 

@@ -4,10 +4,10 @@ const RATE_HZ = 48000;
 
 /**
  * Returns a WAV file of claps as a small room answers them: noise that decays by 60 dB in 0.3 s, 70 dB over a steady noise,
- * two seconds apart; without a clap, four seconds of the steady noise. The same bytes for the same seed.
+ * two seconds apart; without a clap, six seconds of the steady noise. The same bytes for the same seed.
  */
 export function clapsWav({ claps = 4, seed = 1 }: { claps?: number; seed?: number }): Uint8Array {
-  const samples = new Float64Array(RATE_HZ * (claps === 0 ? 4 : 2 * claps + 1));
+  const samples = new Float64Array(RATE_HZ * (claps === 0 ? 6 : 2 * claps + 1));
   const noise = whiteNoise(seed);
   for (let i = 0; i < samples.length; i++) samples[i] = 0.5 * 10 ** (-70 / 20) * noise();
   for (let clap = 0; clap < claps; clap++) {

@@ -80,7 +80,7 @@ describe('summariseCheck', () => {
 
   test('a second copy is set aside, a passage kept: neither is recorded again', () => {
     expect(state(take('1', { used: false, faults: ['duplicate'], responses: [] }))).toBe('set-aside 0');
-    expect(state(take('1', { used: false, faults: ['kind-not-measured'], responses: [] }))).toBe('kept 0');
+    expect(state(take('1', { faults: ['kind-guessed'], responses: [] }))).toBe('kept 0');
   });
 
   test('tells the same fault of several responses once', () => {

@@ -1,0 +1,94 @@
+import { readBackground } from '../src/audio/background.ts';
+import { readCalibration } from '../src/audio/calibration.ts';
+import { faultMessage } from '../src/audio/fault-messages.ts';
+import type { Fault } from '../src/audio/faults.ts';
+import { readPassage } from '../src/audio/passage.ts';
+import type { Response } from '../src/audio/response.ts';
+import { switchOffs } from '../src/audio/switch-offs.ts';
+import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
+import { directEnergy } from '../src/room/late-level.ts';
+import { readResponse } from '../src/room/read-response.ts';
+import type { BandWidth } from '../src/room/reading.ts';
+import { powerToDb } from '../src/signal/decibels.ts';
+import type { AlignedTake } from './align.ts';
+import type { NormalisedTake } from './normalise.ts';
+
+/** The bands everything is read in. */
+export const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
+
+/** What was read off one take, whatever its kind. */
+export interface MeasuredTake
+  extends Pick<TakeResult, 'responses' | 'clock_ppm' | 'background' | 'calibration' | 'passage'> {
+  /** Those of the kind: that there is nothing in it to measure. */
+  faults: Fault[];
+  traces: Omit<ResponseTrace, 'file' | 'stage' | 'position'>[];
+}
+
+/**
+ * Reads an aligned take by its kind: each response band by band; where interrupted noise was switched off, to be averaged over the takes
+ * of a position; the levels of a background or passage; the level of a calibrator's tone.
+ *
+ * @param options.level_db what the calibrator states, dB relative to 20 uPa; undefined where the project does not say
+ */
+export function measureTake(
+  take: NormalisedTake,
+  { kind, responses, clock_ppm }: AlignedTake,
+  options: { level_db: number | undefined },
+): MeasuredTake {
+  switch (kind) {
+    case 'impulse':
+    case 'response':
+    case 'sweep': {
+      const read = responses.map((response) => readOne(response, kind === 'impulse'));
+      const clock = clock_ppm === null ? {} : { clock_ppm };
+      const traces = read.flatMap(({ trace }) => trace ?? []);
+      return { responses: read.map(({ result }) => result), faults: [], traces, ...clock };
+    }
+    case 'noise-off':
+      return decaysOf(take);
+    case 'background':
+      return backgroundOf(take);
+    case 'calibration':
+      return calibrationOf(take, options.level_db);
+    case 'passage':
+      return { ...NOTHING, passage: readPassage(take.samples, take) };
+    default:
+      return kind satisfies never;
+  }
+}
+
+const NOTHING = { responses: [], faults: [], traces: [] };
+
+function readOne(
+  response: Response,
+  clap: boolean,
+): { result: ResponseResult; trace: MeasuredTake['traces'][number] | null } {
+  const { rate_hz, zero_sample, onset_s, samples, used, faults } = response;
+  if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null };
+  const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths: WIDTHS });
+  const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
+  const level = direct > 0 ? { direct_db: powerToDb(direct) } : {};
+  return { result: { onset_s, used, faults, bands, reflections, ...level }, trace: { onset_s, curves, early } };
+}
+
+function decaysOf({ samples, rate_hz }: NormalisedTake): MeasuredTake {
+  const responses = switchOffs(samples, rate_hz).map(({ switch_off_sample }): ResponseResult => {
+    return { onset_s: switch_off_sample / rate_hz, used: true, faults: [], bands: [], reflections: [] };
+  });
+  const faults = responses.length > 0 ? [] : [faultMessage('no-event', { wanted: 'switch-off' })];
+  return { ...NOTHING, responses, faults };
+}
+
+function backgroundOf({ samples, rate_hz, seconds }: NormalisedTake): MeasuredTake {
+  const background = readBackground(samples, { rate_hz, direct: null, offset_db: null });
+  if (background === null) return { ...NOTHING, faults: [faultMessage('too-short', { background_s: seconds })] };
+  return { ...NOTHING, background: { ...background, responses: 0, calibrated_by: null } };
+}
+
+function calibrationOf({ samples, rate_hz }: NormalisedTake, level_db: number | undefined): MeasuredTake {
+  if (level_db === undefined) return { ...NOTHING, faults: [faultMessage('undescribed', { missing: 'level' })] };
+  const read = readCalibration(samples, { rate_hz, level_db });
+  if (!read.ok) return { ...NOTHING, faults: [faultMessage('no-event', { reason: read.reason })] };
+  const { offset_db, tone_db, frequency_hz, seconds } = read;
+  return { ...NOTHING, calibration: { offset_db, tone_db, frequency_hz, seconds } };
+}
