@@ -49,13 +49,15 @@ function placed({ result, traces }: AnalysedTake, { file, stage, position }: Fou
   return { result: { ...result, ...place }, traces: traces.map((trace) => ({ ...trace, ...place })) };
 }
 
-interface TakeSettings {
+/** What a take is read with, besides what the project says of the take itself. */
+export interface TakeSettings {
   channel: number;
   source: SourceKind | null;
   sweep: SweepFound;
 }
 
-async function readTake(folder: string, take: FoundTake, settings: TakeSettings): Promise<AnalysedTake> {
+/** Reads a take without looking at what is kept. */
+export async function readTake(folder: string, take: FoundTake, settings: TakeSettings): Promise<AnalysedTake> {
   const { channel } = settings;
   const opened = await openTake(folder, take);
   if ('fault' in opened) return setAside(take, [opened.fault]);

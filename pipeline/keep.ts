@@ -1,5 +1,9 @@
+import { AsyncLocalStorage } from 'node:async_hooks';
+import { utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import cacache from 'cacache';
+import { type CodePart, codeId } from './code-id.ts';
+import { reasonToMake } from './reason-to-make.ts';
 
 /** What a kept result depends on. The key is made of just these, so nothing else decides what runs again. */
 export interface StepInputs {
@@ -7,12 +11,33 @@ export interface StepInputs {
   /** Raised whenever the step would give another result for the same inputs. */
   version: number;
   inputs: Record<string, unknown>;
+  /** Which code makes it: another build of that code makes it anew. Left out, the analysis. */
+  code?: CodePart;
+  /** What a reader calls the thing that is made, such as the file of a take. No part of the key. */
+  subject?: string;
+}
+
+/** What became of one step, and why. */
+export interface StepEvent {
+  step: string;
+  subject: string;
+  ran: boolean;
+  /** Why it ran; null where it was kept. */
+  reason: string | null;
+}
+
+const events = new AsyncLocalStorage<StepEvent[]>();
+
+/** Runs some work and tells, beside its result, which steps within it ran and why. */
+export async function explained<T>(work: () => Promise<T>): Promise<{ value: T; events: StepEvent[] }> {
+  const told: StepEvent[] = [];
+  return { value: await events.run(told, work), events: told };
 }
 
 /** The key as text, with the names in code-unit order, so that it can be compared and explained. */
-export function keyText({ step, version, inputs }: StepInputs): string {
+export function keyText({ step, version, inputs, code }: StepInputs): string {
   const sorted = Object.fromEntries(Object.entries(inputs).sort(([a], [b]) => (a < b ? -1 : 1)));
-  return JSON.stringify({ step, version, inputs: sorted });
+  return JSON.stringify({ step, version, code: codeId(code ?? 'analysis'), inputs: sorted });
 }
 
 /** Where a project's kept results lie. Safe to delete. */
@@ -29,16 +54,83 @@ export async function keep<T>(
   inputs: StepInputs,
   make: () => Promise<T>,
 ): Promise<{ value: T; ran: boolean }> {
-  const key = keyText(inputs);
+  return keepText(folder, inputs, async () => JSON.stringify(await make()));
+}
+
+/** The same for a result that `make` gives as JSON text. */
+export async function keepText<T>(
+  folder: string,
+  inputs: StepInputs,
+  make: () => Promise<string>,
+): Promise<{ value: T; ran: boolean }> {
+  const found = await kept(folder, inputs);
   try {
-    const entry = await cacache.get(folder, key);
-    return { value: JSON.parse(entry.data.toString('utf8')) as T, ran: false };
+    if (found !== null) return { value: JSON.parse(found.toString('utf8')) as T, ran: false };
   } catch {
-    // Not kept yet, or damaged: either way it is made anew.
+    // Whole, but nothing of ours: made anew.
   }
-  const value = await make();
-  const text = JSON.stringify(value);
-  await cacache.put(folder, key, text).catch(() => undefined);
+  const text = await make();
+  await put(folder, inputs, text);
   // Through the same text as a kept one, so that a first run and a later one cannot differ.
   return { value: JSON.parse(text) as T, ran: true };
+}
+
+/** The same for bytes. */
+export async function keepBytes(
+  folder: string,
+  inputs: StepInputs,
+  make: () => Promise<Uint8Array>,
+): Promise<Uint8Array> {
+  const found = await kept(folder, inputs);
+  if (found !== null) return found;
+  const bytes = await make();
+  await put(folder, inputs, bytes);
+  return bytes;
+}
+
+/** The bytes kept for a step, null where there are none that are whole. Looked at counts as used. */
+export async function kept(folder: string, inputs: StepInputs): Promise<Buffer | null> {
+  const key = keyText(inputs);
+  let data: Buffer | null = null;
+  try {
+    const info = await cacache.get.info(folder, key);
+    if (info) {
+      data = await cacache.get.byDigest(folder, info.integrity);
+      const now = new Date();
+      await utimes(info.path, now, now).catch(() => undefined);
+    }
+  } catch {
+    // Damaged: as if there were none.
+  }
+  await tell(folder, inputs, { key, ran: data === null });
+  return data;
+}
+
+/** Keeps the result of a step. */
+export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
+  const key = keyText(inputs);
+  try {
+    await cacache.put(folder, key, Buffer.from(data as Uint8Array));
+    if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), Buffer.from(key));
+  } catch {
+    // A folder that cannot be written only costs time.
+  }
+}
+
+/** Where the key lies under which a subject was last made. */
+function lastKey({ step, subject }: StepInputs): string {
+  return JSON.stringify({ last: step, subject });
+}
+
+async function tell(folder: string, inputs: StepInputs, { key, ran }: { key: string; ran: boolean }): Promise<void> {
+  const told = events.getStore();
+  if (!told) return;
+  const last = ran
+    ? await cacache.get(folder, lastKey(inputs)).then(
+        ({ data }) => data.toString('utf8'),
+        () => null,
+      )
+    : null;
+  const { step, subject = '' } = inputs;
+  told.push({ step, subject, ran, reason: ran ? reasonToMake(key, last) : null });
 }

@@ -1,0 +1,63 @@
+import { availableParallelism } from 'node:os';
+import pLimit from 'p-limit';
+import type { Tinypool } from 'tinypool';
+import type * as worker from './worker.ts';
+
+type Jobs = typeof worker;
+type JobName = keyof Jobs;
+
+/** Runs jobs side by side. One pool serves all the projects of a command. */
+export interface Pool {
+  /** Runs one job, on a worker thread where there are any. */
+  run: <Name extends JobName>(name: Name, job: Parameters<Jobs[Name]>[0]) => ReturnType<Jobs[Name]>;
+  /**
+   * Says how many jobs are about to come. Worker threads take a fifth of a second to start: for a job or two they are left out.
+   */
+  expect: (jobs: number) => void;
+  close: () => Promise<void>;
+}
+
+/** Every thread holds a decoded take and a heap of its own, 60 to 100 MB: more than this many and memory is the limit. */
+const MOST_THREADS = 8;
+/** Fewer jobs than this are done in this thread. */
+const FEWEST_JOBS = 3;
+/** Without threads, so many jobs are under way at once: while one waits for the disk, the other computes. */
+const AT_ONCE_HERE = 2;
+
+/**
+ * A pool of worker threads, started when there is enough to do.
+ *
+ * @param options.jobs most threads to use; 1 does everything in this one. Left out: as many as there are processors.
+ */
+export function openPool({ jobs = availableParallelism() }: { jobs?: number } = {}): Pool {
+  const threads = Math.min(jobs, MOST_THREADS);
+  // Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done here.
+  const possible = threads > 1 && import.meta.url.endsWith('.js');
+  const here = pLimit(AT_ONCE_HERE);
+  let workers: Promise<Tinypool> | null = null;
+  return {
+    expect: (count) => {
+      if (possible && count >= FEWEST_JOBS) workers ??= startWorkers(threads);
+    },
+    run: (async (name: JobName, job: never) => {
+      if (workers) return (await workers).run(job, { name });
+      return here(async () => {
+        const jobsHere = (await import('./worker.ts')) as unknown as Record<JobName, (job: never) => Promise<unknown>>;
+        return jobsHere[name](job);
+      });
+    }) as Pool['run'],
+    close: async () => {
+      await (await workers)?.destroy();
+    },
+  };
+}
+
+async function startWorkers(threads: number): Promise<Tinypool> {
+  const { Tinypool } = await import('tinypool');
+  return new Tinypool({
+    filename: new URL('./worker.js', import.meta.url).href,
+    minThreads: threads,
+    maxThreads: threads,
+    isolateWorkers: false,
+  });
+}
