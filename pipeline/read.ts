@@ -4,12 +4,15 @@ import { lstat, open, realpath, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { pipeline } from 'node:stream/promises';
 import pLimit from 'p-limit';
+import { checkMaterials } from '../src/project/check-materials.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import { assignTakes } from '../src/project/find-takes.ts';
 import * as messages from '../src/project/messages.ts';
 import { type ParsedProject, parseProject } from '../src/project/parse-project.ts';
 import type { Project, TakeFile } from '../src/project/project.ts';
+import type { Material } from '../src/room/materials.ts';
 import { listFiles } from './list-files.ts';
+import { loadMaterials } from './load-materials.ts';
 import { systemReason } from './system-reason.ts';
 
 /** The name of the project file in its folder. */
@@ -30,6 +33,8 @@ export interface ReadProject {
   /** null where a diagnostic of severity error says why. */
   project: Project | null;
   takes: FoundTake[];
+  /** The table of materials, the project's own rows first. */
+  materials: Material[];
   diagnostics: Diagnostic[];
 }
 
@@ -40,19 +45,23 @@ export interface ReadProject {
 export async function readProject(folder: string): Promise<ReadProject> {
   const root = await realpath(folder);
   const read = await readText(root);
-  if ('fault' in read) return { folder: root, project: null, takes: [], diagnostics: [read.fault] };
+  if ('fault' in read) return { folder: root, project: null, takes: [], materials: [], diagnostics: [read.fault] };
   const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE);
-  if (project === null) return { folder: root, project, takes: [], diagnostics };
+  if (project === null) return { folder: root, project, takes: [], materials: [], diagnostics };
 
   const listed = await listFiles(root);
   const found = assignTakes(project, listed.files, { placeOf, file: PROJECT_FILE });
   const takes = await fingerprinted(root, found.takes);
   const logo = missingLogo(project, listed.files, placeOf);
+  const { materials, diagnostics: ofMaterials } = await loadMaterials(root);
+  const known = materials.map(({ id }) => id);
+  const surfaces = checkMaterials(project, known, { placeOf, file: PROJECT_FILE });
   return {
     folder: root,
     project,
     takes,
-    diagnostics: [...diagnostics, ...logo, ...listed.diagnostics, ...found.diagnostics],
+    materials,
+    diagnostics: [...diagnostics, ...surfaces, ...ofMaterials, ...logo, ...listed.diagnostics, ...found.diagnostics],
   };
 }
 

@@ -1,9 +1,9 @@
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Project } from '../src/project/project.ts';
-import { roomVolume_m3 } from '../src/project/room-size.ts';
 import type { Results, TakeResult } from '../src/report/results.ts';
 import { settleNumbers } from '../src/report/settle-numbers.ts';
-import { targetByBand } from '../src/room/targets.ts';
+import { projectTarget } from '../src/room/targets.ts';
+import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
 import { changeTable } from './change-table.ts';
 import { chartProject } from './chart.ts';
@@ -52,7 +52,7 @@ export async function report(folders: readonly string[], options: { json: boolea
 /**
  * The whole flow for one project folder:
  *
- *     project.yaml + recordings -> read -> normalise, align, analyse -> compare -> chart -> render -> report/
+ *     project.yaml + recordings -> read -> normalise, align, analyse -> compare -> advise -> chart -> render -> report/
  *
  * Data flows down and never back up. A project that cannot be reported leaves an earlier report as it was.
  */
@@ -72,9 +72,9 @@ export async function reportFolder(
 
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
-  const { takes, traces } = await analyseProject(read, (done, total, take) =>
-    progress.part(`Listening: ${done} of ${total} takes, ${take.file}`),
-  );
+  const { takes, traces } = await analyseProject(read, {
+    onTake: (done, total, take) => progress.part(`Listening: ${done} of ${total} takes, ${take.file}`),
+  });
   if (takes.length > 0 && !takes.some((take) => take.used)) {
     return failed([...diagnostics, ...takes.flatMap(reasonsOf), nothingUsable(takes.length)]);
   }
@@ -83,23 +83,29 @@ export async function reportFolder(
   progress.step('Comparing the stages');
   const { stages, changes } = compareProject(project, takes);
   const listening = await prepareListening(read.folder, takes, changes);
+
+  // 6. Say what it means and what to do next.
+  const advice = adviseProject(project, { takes, stages, changes }, read.materials);
   const results = settleNumbers(
-    resultsOf(project, { takes, stages, changes, listening: listening.map(({ entry }) => entry) }),
+    resultsOf(project, { takes, stages, changes, listening: listening.map(({ entry }) => entry), advice }),
   );
 
-  // 6. Draw the charts.
+  // 7. Draw the charts.
   progress.step('Drawing the charts');
-  const target = targetByBand(project.purpose, roomVolume_m3(project.room));
+  const target = projectTarget(project);
   const drawn = await chartProject(results, traces, target);
 
-  // 7. Write the report, whole.
+  // 8. Write the report, whole.
   progress.step(pdf ? 'Writing the report and printing it' : 'Writing the report');
   const rendered = await renderReport(read.folder, { results, target, drawn, listening, pdf });
   progress.end();
   return { status: EXIT.done, messages: diagnostics, results, ...rendered };
 }
 
-function resultsOf(project: Project, found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening'>): Results {
+function resultsOf(
+  project: Project,
+  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'advice'>,
+): Results {
   return {
     format: 'decaybook-results/1',
     tool: { name: 'decaybook', version: packageVersion() },

@@ -5,7 +5,7 @@ import type { Material } from '../room/materials.ts';
 import { summariseModes } from '../room/mode-advice.ts';
 import { soundSpeed } from '../room/sound-speed.ts';
 import { type BandDistance, distanceToTarget } from '../room/target-distance.ts';
-import { type Target, targetByBand } from '../room/targets.ts';
+import { projectTarget, type Target } from '../room/targets.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
 import type { Advice, AdviceStatus, BarePrediction, Caution, Forecast, LowFrequency, Placement } from './advice.ts';
 import { bareRoom } from './bare-room.ts';
@@ -27,9 +27,9 @@ export interface AdviceInput {
   materials: readonly Material[];
   /** Early reflections of the last measured stage, by position; empty where there are none. */
   reflections?: readonly PositionReflections[];
-  /** Money there is, in the currency of the project; null or left out: no limit. */
+  /** Money there is, in the currency of the project; null: no limit; left out: what the project says. */
   budget?: number | null;
-  /** Square metres of wall and ceiling that may be covered; null or left out: no limit. */
+  /** Square metres of wall and ceiling that may be covered; null: no limit; left out: what the project says. */
   free_area_m2?: number | null;
 }
 
@@ -41,7 +41,7 @@ export interface AdviceInput {
 export function whatNext(input: AdviceInput): Advice {
   const { project, stages, changes, materials } = input;
   const volume_m3 = roomVolume_m3(project.room);
-  const target = targetByBand(project.purpose, volume_m3);
+  const target = projectTarget(project);
   const current = stages.findLast((stage) => stageEstimates(stage).length > 0) ?? null;
   const distance = distanceOf(project, current, target);
   const status = statusOf(current, target, distance);
@@ -49,8 +49,8 @@ export function whatNext(input: AdviceInput): Advice {
   const start: Start = {
     status,
     bands: current === null ? bareStart(project, bare) : startBands(project, current, distance),
-    budget: input.budget ?? null,
-    free_area_m2: input.free_area_m2 ?? null,
+    budget: input.budget === undefined ? (project.budget ?? null) : input.budget,
+    free_area_m2: input.free_area_m2 === undefined ? (project.free_area ?? null) : input.free_area_m2,
   };
   const candidates = project.options.map(
     (option, index): Candidate => ({ ...option, option: index, material: null, basis: 'product' }),

@@ -138,7 +138,7 @@ function checkPaths({ branding, stages }: Project, placeOf: PlaceOf): Finding[] 
   });
 }
 
-function checkCosts({ currency, stages, options }: Project, placeOf: PlaceOf): Finding[] {
+function checkCosts({ currency, stages, options, budget }: Project, placeOf: PlaceOf): Finding[] {
   if (currency !== undefined) return [];
   const lists: [Project['options'], ValuePath][] = [
     ...stages.map(({ treatments }, i): [Project['options'], ValuePath] => [treatments, ['stages', i, 'treatments']]),
@@ -150,5 +150,8 @@ function checkCosts({ currency, stages, options }: Project, placeOf: PlaceOf): F
     const place = placeOf([...path, i, 'cost'], { key: true });
     return [{ severity: 'warning', place, message: messages.costWithoutCurrency() }];
   }
-  return [];
+  if (budget === undefined) return [];
+  return [
+    { severity: 'warning', place: placeOf(['budget'], { key: true }), message: messages.budgetWithoutCurrency() },
+  ];
 }

@@ -158,6 +158,23 @@ export const outsideRoom = (what: string, name: string, axis: string, value_m: n
 export const costWithoutCurrency = (): string =>
   'costs are given without a currency, so they are printed as bare numbers: add "currency: EUR" or another';
 
+export const budgetWithoutCurrency = (): string =>
+  'the budget is given without a currency, so it is printed as a bare number: add "currency: EUR" or another';
+
+export const unknownMaterial = (id: string, guess: string | null): string =>
+  `${id} is in no table of materials, so the bare room is not predicted from its surfaces: ${meant(guess, 'use the id of a row, or add a row of your own in materials.yaml beside the project file')}`;
+
+export const noMaterialRows = (): string =>
+  'there is no list under "materials": add rows such as "- {id: my-board, name: my board, use: lining, absorption: {500: 0.1}, source: leaflet}"';
+
+export const noMaterialHeading = (): string =>
+  'the first line does not name the columns id and name: write, for example, "id,name,use,thickness,air_gap,125,250,500,1000,2000,4000,source"';
+
+export const badMaterial = (name: string, reason: string): string =>
+  `the material ${name} cannot be used, as ${reason}: a row needs id (small letters, digits and dashes), name, use (lining, absorber or piece), absorption from 0 to 1.3 by octave, and source`;
+
+export const materialTwice = (id: string): string => `the material ${id} stands twice: remove one of the rows`;
+
 export const dateRunsBackwards = (id: string, date: string, before: string, dateBefore: string): string =>
   `stage ${id} is dated ${date}, before stage ${before} above it (${dateBefore}): list the stages in the order they came about, or correct a date`;
 

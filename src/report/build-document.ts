@@ -3,11 +3,14 @@ import { type Context, createContext, type ReportInput } from './context.ts';
 import { buildCover } from './cover.ts';
 import type { ReportDocument, Section } from './document.ts';
 import { numberDocument } from './number-document.ts';
+import { adviceSection } from './sections/advice.ts';
+import { bassSection } from './sections/bass.ts';
 import { cautionsSection } from './sections/cautions.ts';
 import { changeSection } from './sections/change.ts';
 import { claritySection } from './sections/clarity.ts';
 import { curvesSection } from './sections/curves.ts';
 import { decaySection } from './sections/decay.ts';
+import { effectSection } from './sections/effect.ts';
 import { glossarySection } from './sections/glossary.ts';
 import { methodSection } from './sections/method.ts';
 import { planSections } from './sections/plan.ts';
@@ -26,6 +29,9 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     roomSection,
     decaySection,
     changeSection,
+    effectSection,
+    adviceSection,
+    bassSection,
     curvesSection,
     reflectionsSection,
     claritySection,
@@ -38,6 +44,9 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
   self: [
     changeSection,
     decaySection,
+    effectSection,
+    adviceSection,
+    bassSection,
     takesSection,
     curvesSection,
     reflectionsSection,

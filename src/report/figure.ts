@@ -10,7 +10,9 @@ export const FIGURE_KINDS = [
   'late-level',
   'progress',
   'quality',
+  'gain-by-band',
   'room-plan',
+  'reflection-plan',
   'room-modes',
 ] as const;
 export type FigureKind = (typeof FIGURE_KINDS)[number];

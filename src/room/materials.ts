@@ -4,7 +4,8 @@ import { OCTAVES } from '../project/project.ts';
 /** What a row of the table is: part of the building, something hung or fixed to absorb, or something counted by the piece. */
 export const MATERIAL_USES = ['lining', 'absorber', 'piece'] as const;
 
-const materialSchema = z.strictObject({
+/** What one row holds. */
+export const materialSchema = z.strictObject({
   id: z.string().regex(/^[a-z0-9]+(-[a-z0-9]+)*$/),
   name: z.string().min(1),
   use: z.enum(MATERIAL_USES),

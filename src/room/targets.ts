@@ -1,4 +1,5 @@
-import type { Purpose } from '../project/project.ts';
+import type { Project, Purpose } from '../project/project.ts';
+import { roomVolume_m3 } from '../project/room-size.ts';
 
 /** The decay time wanted in one octave, and the span of tolerance about it, in seconds. */
 export interface TargetBand {
@@ -16,8 +17,8 @@ export interface TargetCurve {
   source: string;
   /** One entry an octave, ascending. Octaves the document leaves open, or that we know too loosely, are absent. */
   centre: TargetBand[];
-  /** `formula`: from the volume. `span`: the volume lies outside the formula and the end of the published span holds. */
-  basis: 'formula' | 'span';
+  /** `formula`: from the volume. `span`: the volume lies outside the formula and the end of the published span holds. `asked`: stated in the project. */
+  basis: 'formula' | 'span' | 'asked';
   /** Whether the figures hold for the room with its people in it; an empty room may then read longer. */
   occupied: boolean;
   /** What a reader must know to use the figures, or null. */
@@ -63,7 +64,7 @@ const SCHOOL_TOLERANCE: readonly [centre_hz: number, low: number, high: number][
   [8000, 0.5, 1.2],
 ];
 
-/** Octaves inside 200 Hz to 4 kHz, where the listening-room documents hold the decay within 0.05 s of its mean. */
+/** Octaves inside 200 Hz to 4 kHz, where the listening-room documents hold the decay within 0.05 s of its mean; a stated target holds there too. */
 const LISTENING_OCTAVES_HZ = [250, 500, 1000, 2000, 4000] as const;
 const LISTENING_TOLERANCE_S = 0.05;
 const LISTENING_SPAN_S = { low: 0.2, high: 0.4 } as const;
@@ -182,4 +183,22 @@ export function targetByBand(purpose: Purpose, volume_m3: number | null): Target
     default:
       return purpose satisfies never;
   }
+}
+
+/**
+ * The target of a project, in seconds: what its users ask for where the project states that, in the octaves 250 Hz to 4 kHz; else the
+ * published figures for its purpose and volume. A stated target is no standard, and its `source` does not claim one.
+ */
+export function projectTarget(project: Pick<Project, 'purpose' | 'room' | 'target'>): Target {
+  const { target, purpose, room } = project;
+  if (target === undefined) return targetByBand(purpose, roomVolume_m3(room));
+  const { time: target_s, tolerance } = target;
+  const low_s = Math.max(0, target_s - tolerance);
+  const centre = LISTENING_OCTAVES_HZ.map((centre_hz) => ({
+    centre_hz,
+    target_s,
+    low_s,
+    high_s: target_s + tolerance,
+  }));
+  return { ok: true, source: 'the project', centre, basis: 'asked', occupied: false, note: null };
 }

@@ -15,7 +15,9 @@ export function roomSection(context: Context): Section {
     ...positionsTable(context),
     ...figureBlocks(context, 'room-plan', context.words.say('room.plan')),
     ...surfacesTable(context),
-    ...figureBlocks(context, 'room-modes', context.words.say('room.modes')),
+    ...(context.results.advice?.low_frequency
+      ? []
+      : figureBlocks(context, 'room-modes', context.words.say('room.modes'))),
   ]);
 }
 
