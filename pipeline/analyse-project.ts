@@ -5,15 +5,16 @@ import { duplicateTakes } from '../src/project/duplicate-takes.ts';
 import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
-import { type AnalysedTake, analyseTake, setAside } from './analyse.ts';
+import { type AnalysedTake, analyseTake, isAnalysed, setAside, type TakeSettings } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
-import { keep, keepFolder } from './keep.ts';
-import { channelsOf } from './normalise.ts';
+import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
+import { isMonoWav } from './normalise.ts';
+import { openPool, type Pool } from './pool.ts';
 import type { FoundTake, ReadProject } from './read.ts';
 import { readSweep } from './sweep-file.ts';
 
-/** Decoded takes are large: so many are held in memory at once. */
-const TAKES_AT_ONCE = 2;
+/** So many kept results are looked up at once; how many takes are read at once is the pool's affair. */
+const LOOKED_UP_AT_ONCE = 16;
 /** Raised whenever the channels of a recording would be ranked otherwise than before. */
 const CHANNELS_VERSION = 1;
 
@@ -24,20 +25,28 @@ export interface AnalysedProject {
   ran: number;
 }
 
+export interface AnalyseOptions {
+  /** Called as each take is done, for the progress shown. */
+  onTake?: (done: number, total: number, take: TakeResult) => void;
+  /** Where takes are read; left out, in this thread. */
+  pool?: Pool;
+}
+
 /**
  * Every take of a project analysed, in the order of the project. One channel serves all takes, so that stages are compared through
  * the same microphone; the same recording found twice counts once.
- *
- * @param onTake called as each take is done, for the progress shown
  */
 export async function analyseProject(
   { folder, project, takes }: Pick<ReadProject, 'folder' | 'project' | 'takes'>,
-  onTake: (done: number, total: number, take: TakeResult) => void = () => undefined,
+  { onTake = () => undefined, pool = openPool({ jobs: 1 }) }: AnalyseOptions = {},
 ): Promise<AnalysedProject> {
   const duplicates = duplicateTakes(takes);
-  const channel = await channelOfProject(folder, takes);
+  const single = takes.filter((take) => !duplicates.has(take.file));
+  const channel = await channelOfProject(folder, takes, pool);
   const sweep = await readSweep(folder);
-  const limit = pLimit(TAKES_AT_ONCE);
+  const settingsOf = ({ stage }: FoundTake): TakeSettings => ({ channel, sweep, source: sourceOf(project, stage) });
+  pool.expect(await countMissing(single, (take) => isAnalysed(folder, take, settingsOf(take))));
+  const limit = pLimit(LOOKED_UP_AT_ONCE);
   let done = 0;
   let ran = 0;
   const analysed = await Promise.all(
@@ -46,7 +55,7 @@ export async function analyseProject(
         const other = duplicates.get(take.file);
         const one =
           other === undefined
-            ? await analyseTake(folder, take, { channel, sweep, source: sourceOf(project, take.stage) })
+            ? await analyseTake(folder, take, { settings: settingsOf(take), pool })
             : { ...setAside(take, [faultMessage('duplicate', { other })]), ran: false };
         if (one.ran) ran++;
         onTake(++done, takes.length, one.result);
@@ -62,22 +71,37 @@ export async function analyseProject(
   return { takes: results, traces: averaged.flatMap(({ traces }) => traces), ran };
 }
 
+/** How many of some takes have nothing kept. */
+async function countMissing(
+  takes: readonly FoundTake[],
+  isThere: (take: FoundTake) => Promise<boolean>,
+): Promise<number> {
+  const there = await Promise.all(takes.filter((take) => take.sha256 !== null).map(isThere));
+  return there.filter((one) => !one).length;
+}
+
 /** What made the sound in a stage; null where it is not stated. */
 function sourceOf(project: Project | null, stage: string): SourceKind | null {
   return project?.stages.find(({ id }) => id === stage)?.source?.kind ?? project?.source.kind ?? null;
 }
 
-async function channelOfProject(folder: string, takes: readonly FoundTake[]): Promise<number> {
-  const limit = pLimit(TAKES_AT_ONCE);
+/** Where every file is mono by its header, nothing has to be decoded to know the channel. */
+async function channelOfProject(folder: string, takes: readonly FoundTake[], pool: Pool): Promise<number> {
+  const open = takes.filter((take) => take.channel === null && take.sha256 !== null);
+  const mono = await Promise.all(open.map((take) => isMonoWav(folder, take)));
+  if (mono.every(Boolean)) return 1;
+  const stepOf = ({ file, sha256 }: FoundTake): StepInputs => {
+    return { step: 'channels', version: CHANNELS_VERSION, subject: file, inputs: { sha256 } };
+  };
+  pool.expect(await countMissing(open, (take) => isKept(keepFolder(folder), stepOf(take))));
+  const limit = pLimit(LOOKED_UP_AT_ONCE);
   const ranked = await Promise.all(
-    takes
-      .filter((take) => take.channel === null && take.sha256 !== null)
-      .map((take) =>
-        limit(async () => {
-          const inputs = { step: 'channels', version: CHANNELS_VERSION, inputs: { sha256: take.sha256 } };
-          return (await keep(keepFolder(folder), inputs, () => channelsOf(folder, take))).value;
-        }),
-      ),
+    open.map((take) =>
+      limit(async () => {
+        const make = () => pool.run('rankChannels', { folder, take });
+        return (await keep(keepFolder(folder), stepOf(take), make)).value;
+      }),
+    ),
   );
   return projectChannel(ranked.filter((ranks) => ranks !== null));
 }

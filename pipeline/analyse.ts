@@ -3,9 +3,10 @@ import type { Fault } from '../src/audio/faults.ts';
 import type { SourceKind, TakeKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { alignTake } from './align.ts';
-import { keep, keepFolder } from './keep.ts';
+import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import { measureTake } from './measure-take.ts';
 import { normaliseTake, openTake } from './normalise.ts';
+import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
 
@@ -24,23 +25,35 @@ export interface AnalysedTake {
  * One take from file to readings: decoded, one channel chosen, cut into responses, each response read band by band. Kept by the
  * content of the recording, so a second run costs nothing. What is wrong with a take is a fault in its result, never thrown.
  *
- * @param options.channel the channel of the whole project, counted from 1; a channel named for the take stands above it
- * @param options.source what the project says made the sound, null where it does not say
- * @param options.sweep the sweep of the project
+ * @param options.settings what it is read with; a channel named for the take stands above that of the project
+ * @param options.pool where it is read if it is not kept
  */
 export async function analyseTake(
   folder: string,
   take: FoundTake,
-  options: TakeSettings,
+  { settings, pool }: { settings: TakeSettings; pool: Pool },
 ): Promise<AnalysedTake & { ran: boolean }> {
-  const settings = { ...options, channel: take.channel ?? options.channel };
-  if (take.sha256 === null) return { ...(await readTake(folder, take, settings)), ran: true };
-  const step = { step: 'analyse', version: ANALYSIS_VERSION };
-  const { sha256, kind, level_db = null, average = false } = take;
+  const own = settingsOf(take, settings);
+  if (take.sha256 === null) return { ...(await readTake(folder, take, own)), ran: true };
+  const make = () => pool.run('readTake', { folder, take, settings: own });
+  const { value, ran } = await keepText<AnalysedTake>(keepFolder(folder), stepOf(take, own), make);
+  return { ...placed(value, take), ran };
+}
+
+/** Whether a take is kept, so that it need not be read. */
+export function isAnalysed(folder: string, take: FoundTake, settings: TakeSettings): Promise<boolean> {
+  return isKept(keepFolder(folder), stepOf(take, settingsOf(take, settings)));
+}
+
+function settingsOf(take: FoundTake, settings: TakeSettings): TakeSettings {
+  return { ...settings, channel: take.channel ?? settings.channel };
+}
+
+function stepOf(take: FoundTake, settings: TakeSettings): StepInputs {
+  const { file, sha256, kind, level_db = null, average = false } = take;
   const sweep = kind === null || kind === 'sweep' ? settings.sweep : null;
   const inputs = { sha256, kind, level_db, average, ...settings, sweep };
-  const { value, ran } = await keep(keepFolder(folder), { ...step, inputs }, () => readTake(folder, take, settings));
-  return { ...placed(value, take), ran };
+  return { step: 'analyse', version: ANALYSIS_VERSION, subject: file, inputs };
 }
 
 /** Kept results know the content only; where the file lies is the project's to say. */
@@ -51,8 +64,11 @@ function placed({ result, traces }: AnalysedTake, { file, stage, position }: Fou
 
 /** What a take is read with, besides what the project says of the take itself. */
 export interface TakeSettings {
+  /** Counted from 1. */
   channel: number;
+  /** What the project says made the sound, null where it does not say. */
   source: SourceKind | null;
+  /** The sweep of the project. */
   sweep: SweepFound;
 }
 
@@ -81,8 +97,16 @@ export async function readTake(folder: string, take: FoundTake, settings: TakeSe
   const { file, stage, position } = take;
   return {
     result: { ...entry(take), ...known, kind: aligned.kind, used, faults: all, ...measured },
-    traces: traces.map((trace) => ({ ...trace, file, stage, position })),
+    traces: traces.map((trace) => ({ ...drawable(trace), file, stage, position })),
   };
+}
+
+/** Levels to a thousandth of a decibel: what is drawn is far coarser, and what is kept is a third as long. */
+function drawable<Trace extends Pick<ResponseTrace, 'curves' | 'early'>>(trace: Trace): Trace {
+  const rounded = <Curve extends { level_db: number[] }>(curve: Curve): Curve => {
+    return { ...curve, level_db: curve.level_db.map((level) => Math.round(level * 1000) / 1000) };
+  };
+  return { ...trace, curves: trace.curves.map(rounded), early: rounded(trace.early) };
 }
 
 /** Kinds that have no responses. */

@@ -3,6 +3,7 @@ import type { TakeResult } from '../src/report/results.ts';
 import { analyseProject } from './analyse-project.ts';
 import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
+import { openPool, type Pool } from './pool.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
 import { type ReadProject, readProject } from './read.ts';
 import { diagnosticLine, terminalPaint, wrap } from './terminal.ts';
@@ -20,11 +21,15 @@ export interface Checked {
  * Runs `check` over some project folders: prints what is good, what to record again and why. Returns the exit status: 1 where
  * a project cannot be reported or a take must be recorded again.
  */
-export async function check(folders: readonly string[], options: { json: boolean }): Promise<number> {
+export async function check(
+  folders: readonly string[],
+  options: { json: boolean; jobs?: number | undefined },
+): Promise<number> {
+  const pool = openPool(options);
   const checked: Checked[] = [];
   const paint = await terminalPaint();
   for (const folder of folders) {
-    const one = await checkFolder(folder, options.json ? SILENT : terminalProgress());
+    const one = await checkFolder(folder, { pool, progress: options.json ? SILENT : terminalProgress() });
     checked.push(one);
     if (options.json) continue;
     const { read, summary } = one;
@@ -37,6 +42,7 @@ export async function check(folders: readonly string[], options: { json: boolean
     ];
     process.stdout.write(`${lines.join('\n')}\n${folders.length > 1 ? '\n' : ''}`);
   }
+  await pool.close();
   if (options.json) {
     const projects = checked.map(({ read, status, takes, summary }, i) => ({
       folder: folders[i],
@@ -50,11 +56,17 @@ export async function check(folders: readonly string[], options: { json: boolean
 }
 
 /** Reads a project folder and judges every take in it. */
-export async function checkFolder(folder: string, progress: Progress = SILENT): Promise<Checked> {
+export async function checkFolder(
+  folder: string,
+  { progress = SILENT, pool = openPool({ jobs: 1 }) }: { progress?: Progress; pool?: Pool } = {},
+): Promise<Checked> {
   const read = await readProject(folder);
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null };
-  const { takes } = await analyseProject(read, (done, total) => progress.part(`${done} of ${total} takes`));
+  const { takes } = await analyseProject(read, {
+    pool,
+    onTake: (done, total) => progress.part(`${done} of ${total} takes`),
+  });
   progress.end();
   const summary = summariseCheck(read.project, takes);
   const status = broken || summary.record_again.length > 0 ? EXIT.failed : EXIT.done;

@@ -106,6 +106,12 @@ export async function kept(folder: string, inputs: StepInputs): Promise<Buffer |
   return data;
 }
 
+/** Whether something is kept for a step, by its entry alone: what is damaged shows only when it is read. */
+export async function isKept(folder: string, inputs: StepInputs): Promise<boolean> {
+  const info = await cacache.get.info(folder, keyText(inputs)).catch(() => null);
+  return info !== null;
+}
+
 /** Keeps the result of a step. */
 export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);

@@ -1,9 +1,10 @@
-import { readFile, stat } from 'node:fs/promises';
+import { open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type ChannelRank, chooseChannel, rankChannels } from '../src/audio/choose-channel.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Sound } from '../src/audio/sound.ts';
+import { wavChannelCount } from '../src/audio/wav-chunks.ts';
 import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
@@ -64,4 +65,24 @@ export function normaliseTake(sound: Sound, channel: number): NormalisedTake | n
 export async function channelsOf(folder: string, take: FoundTake): Promise<ChannelRank[] | null> {
   const opened = await openTake(folder, take);
   return 'sound' in opened ? rankChannels(opened.sound) : null;
+}
+
+/** Enough of a file to hold the format chunk of any WAV but a strange one. */
+const HEADER_BYTES = 4096;
+
+/** Whether a take is a WAV file of one channel, by its header alone; false also where that cannot be told. */
+export async function isMonoWav(folder: string, take: FoundTake): Promise<boolean> {
+  try {
+    const file = await open(join(folder, take.file), 'r');
+    try {
+      const head = new Uint8Array(HEADER_BYTES);
+      const { bytesRead } = await file.read(head, 0, HEADER_BYTES, 0);
+      return wavChannelCount(head.subarray(0, bytesRead)) === 1;
+    } finally {
+      await file.close();
+    }
+  } catch (fault) {
+    systemReason(fault);
+    return false;
+  }
 }

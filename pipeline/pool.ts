@@ -29,7 +29,7 @@ const AT_ONCE_HERE = 2;
  *
  * @param options.jobs most threads to use; 1 does everything in this one. Left out: as many as there are processors.
  */
-export function openPool({ jobs = availableParallelism() }: { jobs?: number } = {}): Pool {
+export function openPool({ jobs = availableParallelism() }: { jobs?: number | undefined } = {}): Pool {
   const threads = Math.min(jobs, MOST_THREADS);
   // Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done here.
   const possible = threads > 1 && import.meta.url.endsWith('.js');

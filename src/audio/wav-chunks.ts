@@ -49,6 +49,24 @@ export function wavChunks(bytes: Uint8Array): WavChunks | string {
   return format === null ? 'its format chunk is missing' : 'it holds no sound data';
 }
 
+/**
+ * The number of channels that the beginning of a WAV file states: enough of it to hold the format chunk.
+ *
+ * @returns null where the format chunk is not among the bytes, or they are no WAV file
+ */
+export function wavChannelCount(head: Uint8Array): number | null {
+  if (head.length < 12 || fourLetters(head, 8) !== 'WAVE') return null;
+  const littleEndian = fourLetters(head, 0) !== 'RIFX';
+  const view = new DataView(head.buffer, head.byteOffset, head.byteLength);
+  let at = 12;
+  while (at + 12 <= head.length) {
+    const size = view.getUint32(at + 4, littleEndian);
+    if (fourLetters(head, at) === 'fmt ') return view.getUint16(at + 10, littleEndian);
+    at += 8 + size + (size % 2);
+  }
+  return null;
+}
+
 function fourLetters(bytes: Uint8Array, at: number): string {
   return String.fromCharCode(bytes[at]!, bytes[at + 1]!, bytes[at + 2]!, bytes[at + 3]!);
 }
