@@ -71,7 +71,7 @@ export const missingKey = (key: string, hint: Hint): string => `"${key}" is miss
 export const blankKey = (key: string, hint: Hint): string => `"${key}" has no value: ${write(hint)}`;
 
 export const colourIsComment = (): string =>
-  'the colour is read as a comment because # begins one: put it in quotes, such as "#1d4e5f"';
+  'the colour is read as a comment because # begins one: put it in quotes, such as "#2b4a66"';
 
 export const unknownKey = (key: string, guess: string | null, known: readonly string[]): string =>
   `"${key}" is not known here: ${meant(guess, `remove it, or use one of ${list(known)}`)}`;
@@ -97,7 +97,7 @@ export const badId = (name: string, found: string): string =>
   `${name} is ${found}, which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end`;
 
 export const badColour = (found: string): string =>
-  `the colour is ${found}: write it as # and six digits from 0 to f in quotes, such as "#1d4e5f"`;
+  `the colour is ${found}: write it as # and six digits from 0 to f in quotes, such as "#2b4a66"`;
 
 export const badCurrency = (found: string): string =>
   `the currency is ${found}: write its three-letter code in capitals, such as EUR`;

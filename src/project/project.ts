@@ -43,7 +43,7 @@ const absorption = z
 
 export const treatmentSchema = field(
   z.strictObject({
-    name: field(text, 'what it is', 'wool serge curtain, 2x fullness'),
+    name: field(text, 'what it is', 'cotton velour curtain, hung in folds'),
     area: field(positive, 'square metres', 6.4).optional(),
     thickness: field(positive, 'millimetres', 50).optional(),
     air_gap: field(z.number().min(0), 'air behind it, in millimetres', 100).optional(),
@@ -56,7 +56,7 @@ export const treatmentSchema = field(
 
 const microphoneSchema = field(
   z.strictObject({
-    description: field(text, 'the microphone in words', 'small diaphragm condenser').optional(),
+    description: field(text, 'the microphone in words', 'omnidirectional condenser on a stand').optional(),
     pattern: field(text, 'directional pattern', 'omnidirectional').optional(),
   }),
   'what recorded',
@@ -174,8 +174,8 @@ const positionSchema = field(
 const brandingSchema = field(
   z.strictObject({
     logo: field(text, 'a picture in the project folder', 'logo.svg').optional(),
-    colour: field(z.string().regex(/^#[0-9a-fA-F]{6}$/), 'a colour as #rrggbb, in quotes', '#1d4e5f').optional(),
-    address: field(text, 'lines printed under the name', 'Alder Street 3').optional(),
+    colour: field(z.string().regex(/^#[0-9a-fA-F]{6}$/), 'a colour as #rrggbb, in quotes', '#2b4a66').optional(),
+    address: field(text, 'lines printed under the name', '12 Ford Lane').optional(),
   }),
   'what the report shows of its maker',
   { logo: 'logo.svg' },
@@ -192,10 +192,10 @@ const targetSchema = field(
 
 export const projectSchema = z.strictObject({
   decaybook: field(z.literal(1), 'version of this file format', 1),
-  title: field(text, 'name of the room or job, printed on the cover', 'Oral-history room, Alder Street library'),
-  reference: field(text, 'job number, printed on every page', 'ALD-03').optional(),
-  client: field(text, 'who the report is for', 'Alder Street library trust').optional(),
-  prepared_by: field(text, 'who made it', 'Acoustics desk').optional(),
+  title: field(text, 'name of the room or job, printed on the cover', 'Choir practice room, Millrace School'),
+  reference: field(text, 'job number, printed on every page', 'MR-07').optional(),
+  client: field(text, 'who the report is for', 'Millrace School').optional(),
+  prepared_by: field(text, 'who made it', 'Room survey team').optional(),
   date: field(isoDate, 'date of the report', '2026-05-12'),
   purpose: field(z.enum(PURPOSES), 'what the room is for: picks the target', 'speech-recording').default('other'),
   audience: field(z.enum(['client', 'self']), 'who reads the report: order and tone follow it', 'client').default(

@@ -1,5 +1,5 @@
 /** The accent where a project names none. */
-export const DEFAULT_ACCENT = '#1d4e5f';
+export const DEFAULT_ACCENT = '#2b4a66';
 
 const LIGHT_PAPER = '#ffffff';
 const DARK_PAPER = '#15191d';

@@ -114,17 +114,17 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'missingKey',
     SOUND.replace('title: Room\n', ''),
-    'project.yaml:1:1: error: "title" is missing: add, for example, "title: Oral-history room, Alder Street library" (name of the room or job, printed on the cover)',
+    'project.yaml:1:1: error: "title" is missing: add, for example, "title: Choir practice room, Millrace School" (name of the room or job, printed on the cover)',
   ],
   [
     'blankKey',
     SOUND.replace('Room', ''),
-    'project.yaml:2:1: error: "title" has no value: write, for example, Oral-history room, Alder Street library (name of the room or job, printed on the cover)',
+    'project.yaml:2:1: error: "title" has no value: write, for example, Choir practice room, Millrace School (name of the room or job, printed on the cover)',
   ],
   [
     'colourIsComment',
-    `${SOUND}branding:\n  colour: #1d4e5f\n`,
-    'project.yaml:8:3: warning: the colour is read as a comment because # begins one: put it in quotes, such as "#1d4e5f"',
+    `${SOUND}branding:\n  colour: #2b4a66\n`,
+    'project.yaml:8:3: warning: the colour is read as a comment because # begins one: put it in quotes, such as "#2b4a66"',
   ],
   ['unknownKey', `${SOUND}titel: Room\n`, 'project.yaml:7:1: error: "titel" is not known here: did you mean title?'],
   [
@@ -175,7 +175,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'badColour',
     `${SOUND}branding: {colour: teal}\n`,
-    'project.yaml:7:20: error: the colour is "teal": write it as # and six digits from 0 to f in quotes, such as "#1d4e5f"',
+    'project.yaml:7:20: error: the colour is "teal": write it as # and six digits from 0 to f in quotes, such as "#2b4a66"',
   ],
   [
     'badCurrency',
@@ -190,7 +190,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'emptyText',
     SOUND.replace('Room', '""'),
-    'project.yaml:2:8: error: "title" is empty: write, for example, Oral-history room, Alder Street library (name of the room or job, printed on the cover)',
+    'project.yaml:2:8: error: "title" is empty: write, for example, Choir practice room, Millrace School (name of the room or job, printed on the cover)',
   ],
   [
     'wrongCount',

@@ -61,7 +61,7 @@ describe('parseProject with several faults', () => {
     const text = HEAD.replace('length: 5', 'length: wide').replace('Room', '') + STAGES.replace('bare', 'a b');
     expect(parseProject(text, 'project.yaml').project).toBeNull();
     expect(shown(`${text}purpos: mixing\n`)).toEqual([
-      'project.yaml:2:1: error: "title" has no value: write, for example, Oral-history room, Alder Street library (name of the room or job, printed on the cover)',
+      'project.yaml:2:1: error: "title" has no value: write, for example, Choir practice room, Millrace School (name of the room or job, printed on the cover)',
       'project.yaml:4:16: error: "length" needs a number but is the text "wide": write, for example, 5.2 (metres)',
       'project.yaml:6:9: error: the id is "a b", which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end',
       'project.yaml:7:1: error: "purpos" is not known here: did you mean purpose?',

@@ -42,7 +42,7 @@ const STUDIO = {
   date: '2026-05-12',
   purpose: 'speech-recording',
   room: { length: 5.2, width: 3.6, height: 2.6, temperature: 21, humidity: 45 },
-  microphone: { description: 'small diaphragm condenser', pattern: 'omnidirectional' },
+  microphone: { description: 'omnidirectional condenser on a stand', pattern: 'omnidirectional' },
   source: { description: 'hand clap', kind: 'clap' },
   recorder: { description: 'portable recorder', fixed_gain: true, processing_off: true },
   positions: {
@@ -69,7 +69,7 @@ const STUDIO = {
     },
   ],
   currency: 'EUR',
-  branding: { colour: '#1d4e5f', address: 'Quay Road 4, Harbour Lane' },
+  branding: { colour: '#2b4a66', address: 'Quay Road 4, Harbour Lane' },
 };
 
 export const SHAPES = {
