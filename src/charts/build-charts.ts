@@ -1,3 +1,4 @@
+import type { Advice } from '../advice/advice.ts';
 import { roomBox_m } from '../project/room-size.ts';
 import { type FigureKind, figureId } from '../report/figure.ts';
 import { formatMoney, formatNumber, withUnit } from '../report/format.ts';
@@ -15,12 +16,14 @@ import { coverChange } from './cover-change.ts';
 import { decayCurves } from './decay-curves.ts';
 import { earlyReflections } from './early-reflections.ts';
 import { energyMap } from './energy-map.ts';
+import { gainByBand } from './gain-by-band.ts';
 import { modeLines } from './mode-lines.ts';
 import { pickTraces } from './pick-traces.ts';
 import { type ProgressRow, progress } from './progress.ts';
 import { quality, TAKES_A_CHART } from './quality.ts';
 import { roomPlan } from './room-plan.ts';
 import { changeRows, stageRows, takeRange } from './rows.ts';
+import { reflectionPlan } from './reflection-plan.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
 import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
@@ -64,6 +67,7 @@ export function planCharts(input: ChartInput): { charts: Chart[]; skipped: Skipp
     ),
     ...qualityCharts(results, basis),
     roomPlan(results.project, basis),
+    ...(results.advice ? adviceCharts({ results, advice: results.advice, stages }, basis) : []),
     modeLines(modesOf({ results, stages, quantity }), basis),
   ];
   return { charts: planned.filter(isDrawn), skipped: planned.filter((chart) => !isDrawn(chart)) as SkippedChart[] };
@@ -80,6 +84,16 @@ export function drawnQuantity(changes: readonly Change[]): BandQuantity {
 export function mainChange(changes: readonly Change[], stages: readonly LabelledStage[]): Change | null {
   const whole = changes.find((change) => change.from === stages[0]?.id && change.to === stages.at(-1)?.id);
   return whole ?? changes.at(-1) ?? null;
+}
+
+function adviceCharts(
+  { results, advice, stages }: { results: Results; advice: Advice; stages: LabelledStage[] },
+  basis: ChartBasis,
+): (Chart | SkippedChart)[] {
+  return [
+    gainByBand(advice.effects, stages, basis),
+    reflectionPlan(results.project, advice.placement, basis),
+  ];
 }
 
 type Found = { results: Results; stages: LabelledStage[] };
@@ -123,7 +137,6 @@ function changeOf(
       rows: changeRows(change, quantity),
       axis: words.axis.change(name, unit),
       unit,
-      decimals: time ? 0 : 1,
       noticeable: { limit, label: words.legend.unnoticeable(withUnit(formatNumber(limit, 0, words.locale), unit)) },
     },
     basis,

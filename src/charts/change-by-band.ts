@@ -1,4 +1,4 @@
-import { formatSigned } from '../report/format.ts';
+import { formatSigned, intervalPlaces, withUnit } from '../report/format.ts';
 import { octaveX } from './band-axis.ts';
 import { refusedLayers, zeroLine, zoneChannel } from './band-layers.ts';
 import { type BandChange, bandsOf } from './band-rows.ts';
@@ -6,6 +6,8 @@ import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { bandName } from './label.ts';
 import { CHANGE_SHAPES, HEIGHT_PX } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
+import type { ChartWords } from './words.ts';
 
 /** One comparison, ready to be drawn. */
 export interface ChangeInput {
@@ -15,9 +17,8 @@ export interface ChangeInput {
   rows: readonly BandChange[];
   /** Name of the vertical axis, with its unit. */
   axis: string;
-  /** Unit as a sentence writes it, and the decimals to give. */
+  /** Unit as a sentence writes it. */
   unit: string;
-  decimals: number;
   /** Half width of the zone too small to notice, in the same unit; null where no such limit is published. */
   noticeable: { limit: number; label: string } | null;
 }
@@ -41,6 +42,7 @@ export function changeByBand(input: ChangeInput, basis: ChartBasis): Chart | Ski
       low,
       high,
       verdict: verdicts[verdict],
+      tip: changeText({ centre_hz, value, low, high, verdict }, input.unit, words),
     }));
   const domain = drawnVerdicts(input.rows);
   const looks = domain.map((verdict) => CHANGE_SHAPES[verdict]);
@@ -78,8 +80,9 @@ export function changeByBand(input: ChangeInput, basis: ChartBasis): Chart | Ski
               encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } },
             },
             {
-              mark: { type: 'point', style: 'strong' },
+              mark: { type: 'point', style: 'strong', ...TIPPED },
               encoding: {
+                ...TIP_CHANNEL,
                 y: { ...y, field: 'value' },
                 shape: channel(looks.map((look) => look.shape)),
                 fill: channel(looks.map((look) => (look.changed ? basis.accent : look.fill))),
@@ -116,19 +119,17 @@ function zoneLayer(noticeable: ChangeInput['noticeable']): Layer[] {
 }
 
 function changeAlt(input: ChangeInput, { words }: ChartBasis): string {
-  const figure = (value: number | null) =>
-    value === null
-      ? words.verdict['not-measurable']
-      : `${formatSigned(value, input.decimals, words.locale)} ${input.unit}`;
-  const told = input.rows.map((row) =>
-    row.value === null
-      ? `${bandName(row.centre_hz, words.locale)}: ${words.verdict['not-measurable']}`
-      : `${words.alt.change_at({
-          band: bandName(row.centre_hz, words.locale),
-          value: figure(row.value),
-          low: figure(row.low),
-          high: figure(row.high),
-        })}, ${words.verdict[row.verdict]}`,
-  );
+  const told = input.rows.map((row) => changeText(row, input.unit, words));
   return `${told.join('; ')}. ${words.alt.interval}`;
+}
+
+/** A change as tables round it: to what its interval is worth. */
+function changeText(row: BandChange, unit: string, words: ChartWords): string {
+  const { value, low, high } = row;
+  const band = bandName(row.centre_hz, words.locale);
+  if (value === null || low === null || high === null) return `${band}: ${words.verdict['not-measurable']}`;
+  const places = intervalPlaces({ low, high });
+  const figure = (number: number) => withUnit(formatSigned(number, places, words.locale), unit);
+  const told = words.alt.change_at({ band, value: figure(value), low: figure(low), high: figure(high) });
+  return `${told}, ${words.verdict[row.verdict]}`;
 }

@@ -4,8 +4,11 @@ import { stageChannels, zeroLine } from './band-layers.ts';
 import { type BandValue, bandsOf } from './band-rows.ts';
 import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
+import { bandName } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
+import { valueText } from './value-text.ts';
 import { valuesAlt } from './values-alt.ts';
 
 /**
@@ -38,7 +41,7 @@ export function coverChange(
   return {
     id,
     title: words.title.cover({ quantity, from: input.from.label, to: input.to.label }),
-    alt: valuesAlt({ rows, stages, target: null, unit: words.unit.seconds_short, decimals: 2 }, basis),
+    alt: valuesAlt({ rows, stages, target: null, quantity: input.quantity }, basis),
     spec: {
       ...frame(basis),
       height: HEIGHT_PX.cover,
@@ -63,6 +66,11 @@ export function coverChange(
               value,
               low,
               high,
+              tip: words.tip.value({
+                name: label,
+                at: bandName(centre_hz, words.locale),
+                value: valueText({ value: value!, low, high }, input.quantity, words),
+              }),
             })),
           },
           encoding: { x, stroke: channels.stroke },
@@ -72,8 +80,8 @@ export function coverChange(
               encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } },
             },
             {
-              mark: { type: 'point', style: 'strong' },
-              encoding: { y: { ...y, field: 'value' }, fill: channels.fill, shape: channels.shape },
+              mark: { type: 'point', style: 'strong', ...TIPPED },
+              encoding: { y: { ...y, field: 'value' }, fill: channels.fill, shape: channels.shape, ...TIP_CHANNEL },
             },
           ],
         },

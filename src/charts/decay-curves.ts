@@ -7,7 +7,9 @@ import { bandName } from './label.ts';
 import type { PickedTrace, TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX, LINE_SYMBOL, PANEL_COLUMNS, panelWidth_px } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 import { curvePoints, FLOOR_DB, type TracePoint } from './trace-rows.ts';
+import type { ChartWords } from './words.ts';
 
 /** Levels between which T20 is read: ISO 3382-1:2009, definition of reverberation time. */
 const T20_FROM_DB = -5;
@@ -59,7 +61,7 @@ export function decayCurves(
           stages,
           end_s,
           scale: index % PANEL_COLUMNS === 0,
-          seconds: words.unit.seconds_short,
+          words,
         }),
       })),
     },
@@ -81,7 +83,7 @@ function panelLayers(panel: {
   end_s: number;
   /** Whether the panel stands first in its row and carries the level scale. */
   scale: boolean;
-  seconds: string;
+  words: ChartWords;
 }): Layer[] {
   const x = {
     field: 'time_s',
@@ -91,7 +93,7 @@ function panelLayers(panel: {
       title: null,
       tickCount: 3,
       format: '~g',
-      labelExpr: `datum.label + ${JSON.stringify(` ${panel.seconds}`)}`,
+      labelExpr: `datum.label + ${JSON.stringify(` ${panel.words.unit.seconds_short}`)}`,
     },
   };
   const y = {
@@ -104,9 +106,10 @@ function panelLayers(panel: {
   const legend = { ...channels.stroke.legend, symbolSize: LINE_SYMBOL };
   const stroke = { ...channels.stroke, legend };
   const strokeDash = { ...channels.strokeDash, field: 'stage', legend };
-  const rows = panel.drawn.flatMap(({ stage, points, fitted }) =>
+  const rows = panel.drawn.flatMap(({ stage, points, fitted, curve }) =>
     points.map(({ time_s, level_db }) => ({
       fitted,
+      tip: fallText({ stage, curve, points }, panel.words),
       stage: stage.label,
       time_s: rounded(time_s, 4),
       level_db: rounded(level_db, 1),
@@ -119,10 +122,28 @@ function panelLayers(panel: {
       : [{ stage: stage.label, level_db: rounded(curve.noise_db, 1) }],
   );
   return [
-    { data: { values: rows }, mark: { type: 'line' }, encoding: { x, y, stroke, strokeDash } },
+    {
+      data: { values: rows },
+      mark: { type: 'line', ...TIPPED },
+      encoding: { ...TIP_CHANNEL, x, y, stroke, strokeDash },
+    },
     { data: { values: read }, mark: { type: 'line', style: 'fitted' }, encoding: { x, y, stroke } },
     { data: { values: noise }, mark: { type: 'rule', style: 'noise' }, encoding: { y, stroke } },
   ];
+}
+
+/** How far a curve can be followed, in words. */
+function fallText(
+  { stage, curve, points }: Pick<DrawnCurve, 'stage' | 'curve' | 'points'>,
+  { tip, unit, locale }: ChartWords,
+): string {
+  const { time_s, level_db } = points.at(-1)!;
+  return tip.curve({
+    name: stage.label,
+    at: bandName(curve.centre_hz, locale),
+    fall: withUnit(formatNumber(-level_db, 0, locale), unit.decibels),
+    time: withUnit(formatNumber(time_s, 2, locale), unit.seconds_short),
+  });
 }
 
 /** Rounded to what the drawing can show, which keeps the specs short. */

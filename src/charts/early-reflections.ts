@@ -6,7 +6,9 @@ import type { Chart, SkippedChart } from './chart.ts';
 import type { PickedTrace, TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { FULL_PANEL_PX, HEIGHT_PX, PAPER } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 import { earlyPoints } from './trace-rows.ts';
+import type { ChartWords } from './words.ts';
 
 /** Early reflections at least 10 dB below the direct sound within 15 ms: EBU Tech 3276, 2nd ed. 1998 (from memory). */
 const STRONG_DB = -10;
@@ -97,6 +99,10 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
     level_db: reflection.level_db,
     strong: isStrong(reflection),
     path: named.includes(reflection) ? words.note.path(formatNumber(reflection.extra_path_m, 1, words.locale)) : '',
+    tip: words.tip.plain({
+      name: reflectionText(reflection, words),
+      value: words.note.path(formatNumber(reflection.extra_path_m, 1, words.locale)),
+    }),
   }));
   return [
     {
@@ -115,8 +121,9 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
     { data: { values: one.points }, mark: { type: 'line', style: 'energy', clip: true }, encoding: { x, y } },
     {
       data: { values: marks },
-      mark: { type: 'point', style: 'reflection' },
+      mark: { type: 'point', style: 'reflection', ...TIPPED },
       encoding: {
+        ...TIP_CHANNEL,
         x,
         y,
         stroke: { value: accent },
@@ -134,13 +141,14 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
 }
 
 function sideAlt(one: Side, { words }: ChartBasis): string {
-  const { locale, unit } = words;
   if (one.reflections.length === 0) return words.alt.no_reflections(one.stage.label);
-  const list = one.reflections.map((reflection) =>
-    words.alt.reflection({
-      delay: withUnit(formatNumber(reflection.delay_s * 1000, 1, locale), unit.milliseconds),
-      level: withUnit(formatNumber(reflection.level_db, 1, locale), unit.decibels),
-    }),
-  );
-  return words.alt.reflections(one.stage.label, formatList(list, locale));
+  const list = one.reflections.map((reflection) => reflectionText(reflection, words));
+  return words.alt.reflections(one.stage.label, formatList(list, words.locale));
+}
+
+function reflectionText({ delay_s, level_db }: Reflection, { alt, unit, locale }: ChartWords): string {
+  return alt.reflection({
+    delay: withUnit(formatNumber(delay_s * 1000, 1, locale), unit.milliseconds),
+    level: withUnit(formatNumber(level_db, 1, locale), unit.decibels),
+  });
 }

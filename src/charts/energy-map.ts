@@ -6,6 +6,7 @@ import { bandLabel, bandName, twoLines } from './label.ts';
 import type { TracePair } from './pick-traces.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX, levelShades, panelWidth_px } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 /** Levels are told apart in steps of this many dB, down to the last of them. */
 const STEP_DB = 10;
@@ -61,7 +62,7 @@ export function energyMap(
         title: { text: twoLines(stage.label, PANEL_LETTERS).split('\n'), style: 'panel', limit: panelWidth_px(2) },
         width: panelWidth_px(2),
         height: HEIGHT_PX.map,
-        layer: [mapLayer(stretches, { basis, bands, end_s, scale: index === 0 })],
+        layer: [mapLayer(stretches, { basis, stage, bands, end_s, scale: index === 0 })],
       })),
     },
   };
@@ -94,9 +95,10 @@ function stepLabel(step: number, { words }: ChartBasis): string {
 
 function mapLayer(
   stretches: readonly Stretch[],
-  options: { basis: ChartBasis; bands: readonly number[]; end_s: number; scale: boolean },
+  options: { basis: ChartBasis; stage: LabelledStage; bands: readonly number[]; end_s: number; scale: boolean },
 ): Layer {
   const { words, accent } = options.basis;
+  const seconds = (value: number) => withUnit(formatNumber(value, 2, words.locale), words.unit.seconds_short);
   const steps = Array.from({ length: STEPS }, (_, step) => stepLabel(step, options.basis));
   const octaves = options.bands.filter((band) => OCTAVES_HZ.includes(band));
   return {
@@ -106,10 +108,18 @@ function mapLayer(
         from_s: Math.round(from_s * 1e4) / 1e4,
         to_s: Math.round(to_s * 1e4) / 1e4,
         level: steps[step],
+        tip: words.tip.energy({
+          name: options.stage.label,
+          at: bandName(centre_hz, words.locale),
+          level: steps[step]!,
+          from: seconds(from_s),
+          to: seconds(to_s),
+        }),
       })),
     },
-    mark: { type: 'rect', style: 'cell' },
+    mark: { type: 'rect', style: 'cell', ...TIPPED },
     encoding: {
+      ...TIP_CHANNEL,
       x: {
         field: 'from_s',
         type: 'quantitative',

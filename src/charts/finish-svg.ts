@@ -2,7 +2,8 @@
 
 /**
  * The drawing with `role="img"` and its title and description, without a fixed size, its ids made unique by the id of the
- * chart, and its coordinates rounded to a hundredth.
+ * chart, and its coordinates rounded to a hundredth. It is one picture: its parts lose the roles vega gives them, and what a mark
+ * says of itself is kept as `data-tip`.
  *
  * @param svg as `View.toSVG` writes it
  * @param chart the id must be unique on the page; title and alt may hold any text
@@ -24,10 +25,18 @@ function rootTag(tag: string, chart: { id: string; title: string; alt: string })
 
 /** Attributes of vega that carry no ink. */
 const SILENT =
-  / (?:stroke-dasharray="1,0"|class="[^"]*"|stroke-miterlimit="10"|pointer-events="none"|aria-hidden="true")/g;
+  / (?:stroke-dasharray="1,0"|class="[^"]*"|stroke-miterlimit="10"|pointer-events="none"|aria-hidden="true"|role="[^"]*"|aria-roledescription="[^"]*")/g;
+const LABEL = / aria-label="([^"]*)"/;
 const COORDINATES = / (d|transform|x|y|x1|x2|y1|y2|width|height)="([^"]*)"/g;
 
-function innerTag(tag: string, id: string): string {
+function innerTag(whole: string, id: string): string {
+  const tip = whole.startsWith('<g') ? undefined : LABEL.exec(whole)?.[1];
+  const tag = whole.replace(LABEL, '');
+  const inked = inkOf(tag, id);
+  return tip === undefined ? inked : inked.replace(/(\/?>)$/, (end) => ` data-tip="${tip}"${end}`);
+}
+
+function inkOf(tag: string, id: string): string {
   return tag
     .replace(SILENT, '')
     .replace(COORDINATES, (_, name: string, value: string) => ` ${name}="${roundNumbers(value)}"`)

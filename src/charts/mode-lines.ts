@@ -5,6 +5,7 @@ import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { bandName } from './label.ts';
 import { HEIGHT_PX, INK, PROGRESS_PX, SOFT_INK } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 const KINDS: readonly ModeKind[] = ['axial', 'tangential', 'oblique'];
 
@@ -52,10 +53,19 @@ export function modeLines(summary: ModeSummary | null, basis: ChartBasis): Chart
             values: summary.modes.map((mode) => ({
               kind: words.mode[mode.kind],
               frequency_hz: Math.round(mode.frequency_hz * 100) / 100,
+              tip: words.tip.plain({
+                name: words.mode[mode.kind],
+                value: withUnit(formatNumber(mode.frequency_hz, 1, words.locale), 'Hz'),
+              }),
             })),
           },
-          mark: { type: 'tick', style: 'stroke' },
-          encoding: { x, y, color: { field: 'kind', type: 'nominal', scale: { domain, range }, legend: null } },
+          mark: { type: 'tick', style: 'stroke', ...TIPPED },
+          encoding: {
+            ...TIP_CHANNEL,
+            x,
+            y,
+            color: { field: 'kind', type: 'nominal', scale: { domain, range }, legend: null },
+          },
         },
         {
           data: { values: [{ frequency_hz: summary.schroeder_hz }] },

@@ -1,10 +1,12 @@
-import { formatEstimate } from '../report/format.ts';
+import { withUnit } from '../report/format.ts';
+import { writtenEstimate } from '../report/written.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { twoLines } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { COLUMN_PX, HEIGHT_PX, LINE_PX, PROGRESS_PX } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 /** Letters of a stage's name that fit one line beside its row. */
 const ROW_LETTERS = 40;
@@ -36,7 +38,7 @@ export function progress(
   if (input.rows.length < 2) return { id, reason: words.skipped.one_stage };
   if (!input.rows.some((row) => row.value_s !== null)) return { id, reason: words.skipped.no_values };
   const name = words.quantity[input.quantity];
-  const rows = input.rows.map((row) => drawnRow(row, basis));
+  const rows = input.rows.map((row) => drawnRow(row, input.quantity, basis));
   const domain = rows.map((row) => row.stage);
   const y = {
     field: 'stage',
@@ -76,20 +78,27 @@ interface DrawnRow {
   high: number | null;
   figure: string;
   cost: string;
+  tip: string;
 }
 
-function drawnRow({ stage, value_s, expanded_s, cost }: ProgressRow, { words }: ChartBasis): DrawnRow {
-  const blank = { stage: twoLines(stage.label, ROW_LETTERS), cost: cost ?? '' };
+function drawnRow(
+  { stage, value_s, expanded_s, cost }: ProgressRow,
+  quantity: BandQuantity,
+  { words }: ChartBasis,
+): DrawnRow {
+  const blank = { stage: twoLines(stage.label, ROW_LETTERS), cost: cost ?? '', tip: '' };
   if (value_s === null) return { ...blank, value: null, low: null, high: null, figure: words.legend.not_measurable };
-  const { value, expanded } = formatEstimate({ value: value_s, expanded: expanded_s }, words.locale);
+  const { value, expanded } = writtenEstimate({ quantity, value: value_s, expanded: expanded_s }, words.locale);
   const figure = expanded === null ? value : words.note.plus_minus(value, expanded);
   const reach = expanded_s ?? 0;
+  const whole = withUnit(figure, words.unit.seconds_short);
   return {
     ...blank,
+    tip: words.tip.plain({ name: stage.label, value: whole }),
     value: value_s,
     low: value_s - reach,
     high: value_s + reach,
-    figure: `${figure}\u00a0${words.unit.seconds_short}`,
+    figure: whole,
   };
 }
 
@@ -113,8 +122,9 @@ function measuredLayers(of: { rows: readonly DrawnRow[]; all: readonly ProgressR
       layer: [
         { mark: { type: 'rule', style: 'interval', clip: true }, encoding: { x: x('low'), x2: { field: 'high' } } },
         {
-          mark: { type: 'point', style: 'strong' },
+          mark: { type: 'point', style: 'strong', ...TIPPED },
           encoding: {
+            ...TIP_CHANNEL,
             x: x('value'),
             shape: channel(looks.map((look) => look.shape)),
             fill: channel(looks.map((look) => look.fill)),

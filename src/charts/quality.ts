@@ -1,8 +1,9 @@
-import { formatList } from '../report/format.ts';
+import { formatList, formatNumber, withUnit } from '../report/format.ts';
 import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { bandLabel, bandName, tidyLabel } from './label.ts';
 import { HEIGHT_PX, RANGE_SHAPES } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 import type { RangeClass } from './words.ts';
 
 /** The least level range of a take's responses in an octave band, in dB; null where none could be read. */
@@ -66,10 +67,19 @@ export function quality(input: { id: string; takes: readonly TakeRange[] }, basi
           take: cell.take,
           band: bandLabel(cell.centre_hz),
           range: words.range_class[rangeClass(cell.range_db)],
+          tip: words.tip.value({
+            name: cell.take,
+            at: bandName(cell.centre_hz, words.locale),
+            value:
+              cell.range_db === null
+                ? words.legend.not_measurable
+                : withUnit(formatNumber(cell.range_db, 0, words.locale), words.unit.decibels),
+          }),
         })),
       },
-      mark: { type: 'point', style: 'dot' },
+      mark: { type: 'point', style: 'dot', ...TIPPED },
       encoding: {
+        ...TIP_CHANNEL,
         x: {
           field: 'band',
           type: 'ordinal',

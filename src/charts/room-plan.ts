@@ -5,6 +5,8 @@ import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
 import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
+import type { ChartWords } from './words.ts';
 
 interface Place {
   x_m: number;
@@ -70,9 +72,10 @@ export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: Ch
           encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
         },
         {
-          data: { values: places },
-          mark: { type: 'point', style: 'strong' },
+          data: { values: places.map((place) => ({ ...place, tip: placeText(place, words) })) },
+          mark: { type: 'point', style: 'strong', ...TIPPED },
           encoding: {
+            ...TIP_CHANNEL,
             x,
             y,
             shape: channel(looks.map((look) => PLAN_PX[look as 'microphone' | 'source'])),
@@ -107,12 +110,15 @@ function placesOf(positions: Project['positions'], part: 'microphone' | 'source'
 
 function planAlt(of: { length_m: number; width_m: number; places: readonly Place[] }, { words }: ChartBasis): string {
   const metres = (value: number) => formatNumber(value, 2, words.locale);
-  const told = of.places.map((place) =>
-    words.alt.place({ what: place.what, name: place.name, x: metres(place.x_m), y: metres(place.y_m) }),
-  );
+  const told = of.places.map((place) => placeText(place, words));
   return words.alt.plan({
     length: metres(of.length_m),
     width: metres(of.width_m),
     places: formatList(told, words.locale),
   });
+}
+
+function placeText(place: Place, words: ChartWords): string {
+  const metres = (value: number) => formatNumber(value, 2, words.locale);
+  return words.alt.place({ what: place.what, name: place.name, x: metres(place.x_m), y: metres(place.y_m) });
 }

@@ -33,16 +33,15 @@ export function valueByBand(
   const name = words.quantity[quantity];
   const bands = bandsOf(rows);
   const target = input.target?.filter((row) => bands.includes(row.centre_hz)) ?? null;
-  const unit = time ? words.unit.seconds_short : words.unit.decibels;
   const axis = words.axis.value(name, time ? words.unit.seconds : words.unit.decibels);
   return {
     id,
     title: words.title.values(name),
-    alt: valuesAlt({ rows, stages, target, unit, decimals: time ? 2 : 1 }, basis),
+    alt: valuesAlt({ rows, stages, target, quantity }, basis),
     spec: {
       ...frame(basis),
       height: HEIGHT_PX.band,
-      layer: valueLayers({ rows, stages, target, axis, from_zero: time }, basis),
+      layer: valueLayers({ rows, stages, target, axis, quantity }, basis),
     },
   };
 }

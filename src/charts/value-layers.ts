@@ -1,11 +1,17 @@
+import type { BandQuantity } from '../room/reading.ts';
 import { dodged_hz, octaveX } from './band-axis.ts';
 import { refusedLayers, stageChannels, targetLayer, zeroLine } from './band-layers.ts';
 import { type BandValue, bandsOf, type TargetBand } from './band-rows.ts';
 import type { ChartBasis, Layer } from './basis.ts';
+import { bandName } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { BETWEEN_LOOK } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
+import { valueText } from './value-text.ts';
+import type { ChartWords } from './words.ts';
 
-const FLAG = '†';
+/** In the Latin part of the fonts: a dagger would bring a second part into every report. */
+const FLAG = '*';
 
 /** Stages up to this many are all drawn with marks and intervals; of more, only the first and the last. */
 export const STAGES_IN_FULL = 5;
@@ -20,7 +26,7 @@ export function splitStages(stages: readonly LabelledStage[]): { full: LabelledS
  * The layers of a chart of values by octave band and stage: target, refusals, the stages between as pale lines, then for each
  * stage drawn in full its line, intervals and marks.
  *
- * @param input.from_zero whether the vertical axis starts at zero, as a time must
+ * @param input.quantity a time starts at zero on its axis
  */
 export function valueLayers(
   input: {
@@ -28,24 +34,25 @@ export function valueLayers(
     stages: readonly LabelledStage[];
     target: readonly TargetBand[] | null;
     axis: string;
-    from_zero: boolean;
+    quantity: BandQuantity;
   },
   basis: ChartBasis,
 ): Layer[] {
   const { words } = basis;
+  const from_zero = input.quantity.endsWith('_s');
   const bands_hz = bandsOf(input.rows);
   const { full, between } = splitStages(input.stages);
-  const rows = placedRows(input.rows, full);
+  const rows = placedRows(input.rows, { stages: full, quantity: input.quantity, words });
   const refused = rows.filter((row) => row.value === null).map(({ stage, x_hz }) => ({ stage, x_hz }));
   const x = octaveX(bands_hz, { words, strip: refused.length > 0 });
-  const scale = input.from_zero ? { domainMin: 0, nice: true } : { zero: false, nice: true };
+  const scale = from_zero ? { domainMin: 0, nice: true } : { zero: false, nice: true };
   const y = { type: 'quantitative' as const, title: input.axis, scale };
   const { stroke, fill, shape, strokeDash } = stageChannels(withBetween(full, between, words.legend.between));
   const value = { ...y, field: 'value' };
   const drawn = rows.map(({ flagged: _, ...row }) => row);
   return [
     ...targetLayer(input.target, { bands_hz, x, y, label: words.legend.target }),
-    ...(input.from_zero ? [zeroLine(y)] : []),
+    ...(from_zero ? [zeroLine(y)] : []),
     ...refusedLayers(refused, { x, stroke, words }),
     ...betweenLayers(input.rows, between, { x, y, stroke, label: words.legend.between }),
     {
@@ -55,10 +62,10 @@ export function valueLayers(
       layer: [
         { mark: { type: 'line' }, encoding: { y: value, strokeDash } },
         {
-          mark: { type: 'rule', style: 'interval', clip: input.from_zero },
+          mark: { type: 'rule', style: 'interval', clip: from_zero },
           encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } },
         },
-        { mark: { type: 'point' }, encoding: { y: value, fill, shape } },
+        { mark: { type: 'point', ...TIPPED }, encoding: { y: value, fill, shape, ...TIP_CHANNEL } },
       ],
     },
     ...flagLayers(
@@ -68,7 +75,7 @@ export function valueLayers(
   ];
 }
 
-/** A dagger beside each value that is to be read with care, and what it means at the upper right. */
+/** A star beside each value that is to be read with care, and what it means at the upper right. */
 function flagLayers(
   rows: readonly { x_hz: number; value: number | null }[],
   options: { x: ReturnType<typeof octaveX>; y: object; note: string },
@@ -92,7 +99,10 @@ function flagLayers(
   ];
 }
 
-function placedRows(values: readonly BandValue[], stages: readonly LabelledStage[]) {
+function placedRows(
+  values: readonly BandValue[],
+  { stages, quantity, words }: { stages: readonly LabelledStage[]; quantity: BandQuantity; words: ChartWords },
+) {
   return stages.flatMap((stage, index) =>
     values
       .filter((row) => row.stage === stage.id)
@@ -104,6 +114,15 @@ function placedRows(values: readonly BandValue[], stages: readonly LabelledStage
         low,
         high,
         flagged,
+        ...(value === null
+          ? {}
+          : {
+              tip: words.tip.value({
+                name: stage.label,
+                at: bandName(centre_hz, words.locale),
+                value: valueText({ value, low, high }, quantity, words),
+              }),
+            }),
       })),
   );
 }

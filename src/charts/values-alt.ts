@@ -1,9 +1,11 @@
-import { formatList, formatNumber } from '../report/format.ts';
+import { formatList } from '../report/format.ts';
+import type { BandQuantity } from '../room/reading.ts';
 import type { BandValue, TargetBand } from './band-rows.ts';
 import type { ChartBasis } from './basis.ts';
 import { bandName } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { splitStages } from './value-layers.ts';
+import { valueText } from './value-text.ts';
 
 /** What a chart of values by band and stage says in words: every value drawn in full, every refusal, the target if any. */
 export function valuesAlt(
@@ -11,8 +13,7 @@ export function valuesAlt(
     rows: readonly BandValue[];
     stages: readonly LabelledStage[];
     target: readonly TargetBand[] | null;
-    unit: string;
-    decimals: number;
+    quantity: BandQuantity;
   },
   basis: ChartBasis,
 ): string {
@@ -28,19 +29,14 @@ export function valuesAlt(
 }
 
 function stageSentences(
-  input: { rows: readonly BandValue[]; stage: LabelledStage; unit: string; decimals: number },
+  input: { rows: readonly BandValue[]; stage: LabelledStage; quantity: BandQuantity },
   { words }: ChartBasis,
 ): string[] {
   const rows = input.rows.filter((row) => row.stage === input.stage.id);
-  const values = rows.flatMap(({ value, centre_hz }) =>
+  const values = rows.flatMap(({ value, low, high, centre_hz }) =>
     value === null
       ? []
-      : [
-          words.alt.value_at(
-            `${formatNumber(value, input.decimals, words.locale)} ${input.unit}`,
-            bandName(centre_hz, words.locale),
-          ),
-        ],
+      : [words.alt.value_at(valueText({ value, low, high }, input.quantity, words), bandName(centre_hz, words.locale))],
   );
   const refused = rows.filter((row) => row.value === null).map((row) => bandName(row.centre_hz, words.locale));
   const flagged = rows

@@ -1,3 +1,4 @@
+import type { Face } from '../room/image-sources.ts';
 import type { ModeKind } from '../room/modes.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import type { Verdict } from '../statistics/finding.ts';
@@ -92,6 +93,29 @@ export interface ChartWords {
     cost: (amount: string) => string;
     range: (what: { count: number; name: string }) => string;
     range_take: (take: string, bands: string) => string;
+  };
+  /** What a mark says of itself when it is pointed at. */
+  tip: {
+    value: (what: { name: string; at: string; value: string }) => string;
+    plain: (what: { name: string; value: string }) => string;
+    curve: (what: { name: string; at: string; fall: string; time: string }) => string;
+    energy: (what: { name: string; at: string; level: string; from: string; to: string }) => string;
+  };
+  /** The chart of absorption gained. */
+  gain: {
+    title: string;
+    note: string;
+    unit: string;
+    at: (what: { band: string; gain: string; promise: string | null }) => string;
+  };
+  /** The plan of early reflections. */
+  paths: {
+    title: string;
+    spot: string;
+    none: string;
+    /** Faces that are named beside their spot; walls need no name on a plan. */
+    face: Partial<Record<Face, string>>;
+    told: (what: { position: string; delay: string; x: string; y: string; z: string }) => string;
   };
   /** Why a chart is not there. */
   skipped: {
@@ -204,6 +228,26 @@ export const ENGLISH: ChartWords = {
     cost: (amount) => `cost ${amount}`,
     range: ({ count, name }) => `${name}: ${count}`,
     range_take: (take, bands) => `${take}: less than 35 dB at ${bands}.`,
+  },
+  tip: {
+    value: ({ name, at, value }) => `${name}, ${at}: ${value}`,
+    plain: ({ name, value }) => `${name}: ${value}`,
+    curve: ({ name, at, fall, time }) => `${name}, ${at}: ${fall} down after ${time}`,
+    energy: ({ name, at, level, from, to }) => `${name}, ${at}: ${level} from ${from} to ${to}`,
+  },
+  gain: {
+    title: 'Absorption gained by octave band, treatment by treatment',
+    note: 'Absorption gained, m². Bars: what the data of the product promise. Hollow: no gain shown.',
+    unit: 'm²',
+    at: ({ band, gain, promise }) => `${band}: ${gain}${promise === null ? '' : `, promised ${promise}`}`,
+  },
+  paths: {
+    title: 'Early reflections on the plan of the room',
+    spot: 'Where it likely turns',
+    none: 'no early reflection asks for something to be done',
+    face: { floor: 'floor', ceiling: 'ceiling' },
+    told: ({ position, delay, x, y, z }) =>
+      `Position ${position}: the reflection after ${delay} ms likely turns at ${x} m, ${y} m, ${z} m up.`,
   },
   skipped: {
     no_values: 'no value could be measured',

@@ -2,29 +2,9 @@ import type { Purpose } from '../project/project.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import type { ChangeValue, Headline, StageValue } from '../statistics/finding.ts';
 import type { Cell, Inline } from './document.ts';
-import {
-  bindUnits,
-  formatEstimate,
-  formatList,
-  formatNumber,
-  formatSigned,
-  intervalPlaces,
-  withUnit,
-} from './format.ts';
+import { bindUnits, formatList, formatNumber, formatSigned, intervalPlaces, withUnit } from './format.ts';
 import type { Words } from './words.ts';
-
-/** How a quantity is written: its unit, what a base-unit value is multiplied by, and the decimals beyond which nobody reads on. */
-const WRITTEN: Record<BandQuantity, { unit: string; scale: number; places: number }> = {
-  edt_s: { unit: 's', scale: 1, places: 3 },
-  t20_s: { unit: 's', scale: 1, places: 3 },
-  t30_s: { unit: 's', scale: 1, places: 3 },
-  tfull_s: { unit: 's', scale: 1, places: 3 },
-  c50_db: { unit: 'dB', scale: 1, places: 1 },
-  c80_db: { unit: 'dB', scale: 1, places: 1 },
-  d50: { unit: '', scale: 1, places: 3 },
-  ts_s: { unit: 'ms', scale: 1000, places: 1 },
-  late_level_db: { unit: 'dB', scale: 1, places: 1 },
-};
+import { WRITTEN, writtenEstimate } from './written.ts';
 
 /** The unit a quantity is written in; empty for a share. */
 export function unitOf(quantity: BandQuantity): string {
@@ -34,9 +14,8 @@ export function unitOf(quantity: BandQuantity): string {
 /** A stage value as `0.331 ± 0.017`, without its unit; null where there is none. */
 export function estimateText(value: StageValue, locale: string): string | null {
   if (value.value === null) return null;
-  const { scale, places: most_places } = WRITTEN[value.quantity];
-  const expanded = value.expanded_uncertainty === null ? null : value.expanded_uncertainty * scale;
-  const text = formatEstimate({ value: value.value * scale, expanded, most_places }, locale);
+  const { quantity, expanded_uncertainty: expanded } = value;
+  const text = writtenEstimate({ quantity, value: value.value, expanded }, locale);
   return text.expanded === null ? text.value : `${text.value} ± ${text.expanded}`;
 }
 

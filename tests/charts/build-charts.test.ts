@@ -6,6 +6,7 @@ import { describe, expect, it } from 'vitest';
 import { buildCharts, drawnQuantity, mainChange, planCharts } from '../../src/charts/build-charts.ts';
 import { labelStages } from '../../src/charts/stage-label.ts';
 import { FIGURE_KINDS } from '../../src/report/figure.ts';
+import { estimateWithUnit } from '../../src/report/phrases.ts';
 import type { Change } from '../../src/statistics/finding.ts';
 import { collectingLogger } from './collecting-logger.ts';
 import { type FixtureOptions, inventedInput, TARGET } from './fixture.ts';
@@ -83,9 +84,9 @@ describe('buildCharts', () => {
     expect(chart.alt).toContain('Bare room: not measurable at 63 Hz.');
   });
 
-  it('marks a flagged value with a dagger, says what that means, and tells which they are', () => {
+  it('marks a flagged value with a star, says what that means, and tells which they are', () => {
     const chart = build().charts.find((it) => it.id === 'decay-by-band')!;
-    expect(JSON.stringify(chart.spec)).toContain('† to be read with care');
+    expect(JSON.stringify(chart.spec)).toContain('* to be read with care');
     expect(chart.alt).toContain('Bare room: to be read with care at 125 Hz.');
   });
 
@@ -97,12 +98,12 @@ describe('buildCharts', () => {
     expect(rows).toMatchObject([{ value: expect.any(Number), low: null, high: null }]);
   });
 
-  it('tells every number that it draws in its description', () => {
+  it('tells every number that it draws in its description, rounded as the tables round it', () => {
     const { results } = inventedInput();
     const chart = build().charts.find((it) => it.id === 'decay-by-band')!;
-    const value = results.stages[2]!.values.find((row) => row.quantity === 'tfull_s' && row.centre_hz === 1000)!.value!;
+    const value = results.stages[2]!.values.find((row) => row.quantity === 'tfull_s' && row.centre_hz === 1000)!;
     expect(chart.alt).toContain(`Panels and bass traps: `);
-    expect(chart.alt).toContain(`${value.toFixed(2)} s at 1 kHz`);
+    expect(chart.alt).toContain(`${estimateWithUnit(value, 'en')} at 1 kHz`);
     expect(chart.alt).toContain('Bars are 95 % intervals.');
   });
 

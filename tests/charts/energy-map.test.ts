@@ -18,7 +18,7 @@ interface Cell {
 
 function drawn(curves: DecayCurve[]): { chart: Chart; cells: Cell[] } {
   const { results, traces } = inventedInput();
-  const [from, , to] = labelStages(results.project.stages, '#1d4e5f');
+  const [from, , to] = labelStages(results.project.stages, '#2b4a66');
   const pair = pickTraces({ results, traces, from: 's1', to: 's3' })!;
   pair.from.trace = { ...pair.from.trace, curves };
   const chart = energyMap({ id: 'map', pair, from: from!, to: to! }, chartBasis(null, ENGLISH)) as Chart;

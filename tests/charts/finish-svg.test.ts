@@ -22,6 +22,13 @@ describe('finishSvg', () => {
       '<clipPath id="c-clip0"/><g clip-path="url(#c-clip0)"/>',
     );
   });
+  it('leaves one picture: no part has a role, and what a mark says of itself is kept for the page, as it is', () => {
+    expect(finish('<g role="graphics-object" aria-roledescription="group mark container"></g>')).toBe('<g></g>');
+    const said = 'A &lt;b&gt;, 1 kHz: x=&quot;1.239&quot; url(#a)';
+    expect(
+      finish(`<path aria-label="${said}" role="graphics-symbol" aria-roledescription="point" d="M1.239,0"/>`),
+    ).toBe(`<path d="M1.24,0" data-tip="${said}"/>`);
+  });
   it('refuses a drawing without a viewBox, which could not scale', () => {
     expect(() => finishSvg('<svg width="10"></svg>', chart)).toThrow('chart c: the drawing has no viewBox');
   });

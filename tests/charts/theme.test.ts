@@ -11,7 +11,7 @@ import {
 } from '../../src/charts/theme.ts';
 import { contrastRatio } from '../../src/report/accent.ts';
 
-const BRANDS = [null, '#1d4e5f', '#f5c400', '#ffffff', '#000000', '#e4007c', '#00ff00'];
+const BRANDS = [null, '#2b4a66', '#f5c400', '#ffffff', '#000000', '#e4007c', '#00ff00'];
 const contrasts = (count: number, brand: string | null) =>
   stageLooks(count, accentColour(brand)).map((look) => contrastRatio(look.colour, PAPER));
 
@@ -30,20 +30,20 @@ describe('stageLooks', () => {
 
   it('gives each of up to five stages a shape and a dash of its own, so that no one needs the hue', () => {
     for (const count of [2, 3, 4, 5]) {
-      const looks = stageLooks(count, '#1d4e5f');
+      const looks = stageLooks(count, '#2b4a66');
       expect(new Set(looks.map((look) => look.shape)).size).toBe(count);
       expect(new Set(looks.map((look) => String(look.dash))).size).toBe(count);
     }
   });
 
   it('draws the first stage hollow and the last solid, filled and unbroken', () => {
-    const looks = stageLooks(3, '#1d4e5f');
+    const looks = stageLooks(3, '#2b4a66');
     expect(looks[0]!.fill).toBe(PAPER);
-    expect(looks[2]).toMatchObject({ fill: '#1d4e5f', colour: '#1d4e5f', dash: [1, 0] });
+    expect(looks[2]).toMatchObject({ fill: '#2b4a66', colour: '#2b4a66', dash: [1, 0] });
   });
 
   it('draws a stage that stands alone in the accent', () => {
-    expect(stageLooks(1, '#1d4e5f')).toEqual([{ colour: '#1d4e5f', fill: '#1d4e5f', shape: 'circle', dash: [1, 0] }]);
+    expect(stageLooks(1, '#2b4a66')).toEqual([{ colour: '#2b4a66', fill: '#2b4a66', shape: 'circle', dash: [1, 0] }]);
   });
 });
 
@@ -51,7 +51,7 @@ describe('accentColour', () => {
   it.each(BRANDS)('reads on white by 7 to 1 whatever the brand: %s', (brand) => {
     expect(contrastRatio(accentColour(brand), PAPER)).toBeGreaterThanOrEqual(7);
   });
-  it('leaves a brand that is dark enough as it is', () => expect(accentColour('#1d4e5f')).toBe('#1d4e5f'));
+  it('leaves a brand that is dark enough as it is', () => expect(accentColour('#2b4a66')).toBe('#2b4a66'));
 });
 
 describe('the theme', () => {

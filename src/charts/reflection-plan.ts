@@ -1,0 +1,157 @@
+import type { Placement } from '../advice/advice.ts';
+import { type LoudSpot, loudSpots } from '../advice/loud-spots.ts';
+import type { Project } from '../project/project.ts';
+import { roomBox_m } from '../project/room-size.ts';
+import { formatNumber } from '../report/format.ts';
+import { type ChartBasis, frame, type Layer } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
+import { tidyLabel } from './label.ts';
+import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+
+interface Path {
+  position: string;
+  microphone: readonly number[];
+  source: readonly number[];
+  spot: LoudSpot;
+}
+
+/**
+ * Plan of the room seen from above, to scale, with the way of each early reflection that asks for something to be done: from the source by
+ * the face it likely turned on to the microphone. The spots on the walls are marked; those on floor and ceiling too.
+ *
+ * @returns the chart, or the reason why it cannot be drawn: no box, or no such reflection
+ */
+export function reflectionPlan(
+  project: Pick<Project, 'room' | 'positions'>,
+  placement: readonly Placement[],
+  basis: ChartBasis,
+): Chart | SkippedChart {
+  const id = 'reflection-plan';
+  const { words } = basis;
+  const box = roomBox_m(project.room);
+  if (!box) return { id, reason: words.skipped.no_box };
+  const paths = placement.flatMap((place) => pathsOf(project, place));
+  if (paths.length === 0) return { id, reason: words.paths.none };
+  const { length_m, width_m } = box;
+  const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
+  const axis = (edge_m: number) => {
+    const values = Array.from({ length: Math.floor(edge_m) + 1 }, (_, metre) => metre);
+    return { values, tickCount: values.length, format: 'd' };
+  };
+  const x = {
+    field: 'x_m',
+    type: 'quantitative' as const,
+    // The axis runs on past the far wall, so that a metre is as long across as up.
+    scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
+    axis: { title: words.axis.along_length, titleAnchor: 'start' as const, ...axis(length_m) },
+  };
+  const y = {
+    field: 'y_m',
+    type: 'quantitative' as const,
+    scale: { domain: [0, width_m], nice: false },
+    axis: { title: words.axis.along_width, ...axis(width_m), grid: false },
+  };
+  return {
+    id,
+    title: words.paths.title,
+    alt: paths.map((path) => pathText(path, basis)).join(' '),
+    spec: {
+      ...frame(basis),
+      autosize: { type: 'pad' },
+      width: FULL_PANEL_PX,
+      height: Math.round(width_m * scale_px),
+      layer: [
+        {
+          data: { values: [{ x_m: 0, y_m: 0, length_m, width_m }] },
+          mark: { type: 'rect', style: 'walls' },
+          encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
+        },
+        wayLayer(paths, { x, y }, basis),
+        ...placeLayers(paths, { x, y }, basis),
+      ],
+    },
+  };
+}
+
+function pathsOf(project: Pick<Project, 'positions'>, { position, spots, asked }: Placement): Path[] {
+  const { microphone, source } = project.positions[position] ?? {};
+  if (!asked || !microphone || !source) return [];
+  return loudSpots(spots).map((spot) => ({ position, microphone, source, spot }));
+}
+
+function wayLayer(paths: readonly Path[], { x, y }: { x: object; y: object }, basis: ChartBasis): Layer {
+  const values = paths.flatMap(({ position, source, microphone, spot }) => {
+    const way = `${position} ${spot.likely.face}`;
+    const points = [source, spot.likely.point_m, microphone];
+    return points.map((point, order) => ({ way, order, x_m: rounded(point[0]!), y_m: rounded(point[1]!) }));
+  });
+  return {
+    data: { values },
+    mark: { type: 'line', style: 'limit' },
+    encoding: {
+      x: { ...x, field: 'x_m', type: 'quantitative' },
+      y: { ...y, field: 'y_m', type: 'quantitative' },
+      order: { field: 'order', type: 'quantitative' },
+      detail: { field: 'way', type: 'nominal' },
+      stroke: { value: basis.accent },
+    },
+  };
+}
+
+function placeLayers(paths: readonly Path[], { x, y }: { x: object; y: object }, basis: ChartBasis): Layer[] {
+  const { words } = basis;
+  const domain = [words.legend.microphone, words.legend.source, words.paths.spot];
+  const place = (what: string, name: string, point: readonly number[]) => ({
+    what,
+    name,
+    x_m: rounded(point[0]!),
+    y_m: rounded(point[1]!),
+  });
+  const stands = paths.flatMap(({ position, microphone, source }) => [
+    place(domain[0]!, tidyLabel(position, 24), microphone),
+    place(domain[1]!, '', source),
+  ]);
+  const spots = paths.map(({ position, spot }) =>
+    place(domain[2]!, words.paths.face[spot.likely.face] ?? position, spot.likely.point_m),
+  );
+  const values = [...new Map([...stands, ...spots].map((row) => [`${row.what} ${row.x_m} ${row.y_m}`, row])).values()];
+  const channel = <T>(range: T[]) => ({ field: 'what', type: 'nominal' as const, scale: { domain, range } });
+  const encoding = {
+    x: { ...x, field: 'x_m', type: 'quantitative' as const },
+    y: { ...y, field: 'y_m', type: 'quantitative' as const },
+  };
+  return [
+    {
+      data: { values },
+      mark: { type: 'point', style: 'strong' },
+      encoding: {
+        ...encoding,
+        shape: channel<string>([PLAN_PX.microphone, PLAN_PX.source, 'diamond']),
+        fill: channel([basis.accent, PAPER, PAPER]),
+        stroke: channel([basis.accent, basis.accent, basis.accent]),
+      },
+    },
+    {
+      data: { values: values.filter(({ name }) => name !== '') },
+      mark: { type: 'text', style: 'path' },
+      encoding: { ...encoding, text: { field: 'name', type: 'nominal' } },
+    },
+  ];
+}
+
+function pathText({ position, spot }: Path, { words }: ChartBasis): string {
+  const metres = (value: number) => formatNumber(value, 1, words.locale);
+  const [x, y, z] = spot.likely.point_m;
+  return words.paths.told({
+    position,
+    delay: formatNumber(spot.matched.measured.delay_s * 1000, 1, words.locale),
+    x: metres(x),
+    y: metres(y),
+    z: metres(z),
+  });
+}
+
+/** Rounded to what the drawing can show, which keeps the specs short. */
+function rounded(value: number): number {
+  return Math.round(value * 100) / 100;
+}
