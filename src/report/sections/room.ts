@@ -107,7 +107,7 @@ function treatmentText(context: Context, treatment: Treatment): Inline[] {
     ...(treatment.thickness === undefined
       ? []
       : [words.plain('room.stages.thickness', { value: millimetres(treatment.thickness) })]),
-    ...(treatment.air_gap === undefined
+    ...(treatment.air_gap === undefined || treatment.air_gap === 0
       ? []
       : [words.plain('room.stages.gap', { value: millimetres(treatment.air_gap) })]),
   ];
