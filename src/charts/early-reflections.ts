@@ -130,13 +130,14 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
         fill: { condition: { test: 'datum.strong', value: accent }, value: PAPER },
       },
     },
-    ...['halo', 'path'].map(
-      (style): Layer => ({
-        data: { values: marks.filter((mark) => mark.path !== '') },
-        mark: { type: 'text', style },
-        encoding: { x, y, text: { field: 'path' } },
-      }),
-    ),
+    {
+      data: { values: marks.filter((mark) => mark.path !== '') },
+      encoding: { x, y },
+      layer: [
+        { mark: { type: 'point', style: 'plate' } },
+        { mark: { type: 'text', style: 'path' }, encoding: { text: { field: 'path' } } },
+      ],
+    },
   ];
 }
 

@@ -66,6 +66,9 @@ export const LINE_SYMBOL = 420;
 /** A cross: the mark of a value that could not be measured. */
 export const CROSS_PATH = 'M-0.7,-0.7L0.7,0.7M-0.7,0.7L0.7,-0.7';
 
+/** The paper behind the words beside a mark. A stroke about the letters would come out in print as shapes, not as text. */
+const PLATE_PATH = 'M0.45,-0.95L2.95,-0.95L2.95,0.1L0.45,0.1Z';
+
 const STAGE_SHAPES = ['circle', 'square', 'triangle-up', 'diamond', 'triangle-down'] as const;
 const STAGE_DASHES = [
   [2, 2],
@@ -214,7 +217,7 @@ export function themeConfig(accent: string, marks: { decimal: string; thousands:
       energy: { strokeWidth: 0.9, color: SOFT_INK },
       reflection: { size: 34, strokeWidth: 1.2 },
       path: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
-      halo: { fontSize: LABEL_PX, stroke: PAPER, strokeWidth: 3, align: 'left', baseline: 'middle', dx: 6, dy: -5 },
+      plate: { shape: PLATE_PATH, size: 576, color: PAPER, filled: true, strokeWidth: 0, opacity: 0.85 },
       figure: { fontSize: LABEL_PX, color: INK, align: 'left', baseline: 'middle' },
       dot: { size: 52, strokeWidth: 1.2 },
       flag: { fontSize: TEXT_PX, color: INK, align: 'left', baseline: 'middle', dx: 4, dy: -6 },
