@@ -14,6 +14,9 @@ const FLOOR_SHARE = 0.3;
 /** Nor over what the line of T20 carries back, save for the scatter of both. */
 const RANGE_OVER_LINE_DB = 3;
 
+/** A tail that falls more slowly than this share of the early decay is noise that drifts (common practice, no source). */
+const LATE_OVER_EARLY_MOST = 6;
+
 const CURVE_STEPS = 2000;
 
 /** Truncation, noise and missing tail, with the late rate (per second). */
@@ -48,17 +51,11 @@ export interface BandMeasurement {
  */
 export function measureBand(options: { band: Band; decay: BandDecay; statistical_hz: number }): BandMeasurement | null {
   const { bandwidth_hz } = options.band;
-  const { statistical_hz } = options;
   const steady = withSteadyNoise(options.decay, options);
   if (!steady) return null;
-  const { decay, truncation } = steady;
+  const { decay, truncation, full, last } = steady;
   const end_s = usableEnd_s(decay);
   const first = cutOf(truncation);
-  const last = meanPower(decay, 0.9 * end_s, end_s);
-  const firstLines = readLines(schroederCurve(decay, first, CURVE_STEPS));
-  const decay_time_s = (firstLines.t20 ?? firstLines.edt)?.time_s ?? LN_MILLION / first.rate;
-  const rough = { decay_time_s, crossing_s: truncation.time_s, noise: truncation.noise || last / 2 };
-  const full = contradicted(fitFullRange(decay, rough, { bandwidth_hz, statistical_hz }), truncation);
   const trusted = full && full.verdict !== 'misfit' && (full.model.noise > 0 || !truncation.met_noise);
   const cut = trusted ? cutOfModel(full.model, end_s) : first;
   const curve = schroederCurve(decay, cut, CURVE_STEPS);
@@ -78,17 +75,46 @@ function contradicted(full: FullRangeDecay | null, truncation: Truncation): Full
   return swallowed ? { ...full, verdict: 'misfit' } : full;
 }
 
-/** The decay up to where its noise is steady, and the truncation there. */
-function withSteadyNoise(
-  decay: BandDecay,
-  { band, statistical_hz }: { band: Band; statistical_hz: number },
-): { decay: BandDecay; truncation: Truncation } | null {
-  const truncation = findTruncation(decay, band.bandwidth_hz);
+interface SteadyDecay {
+  decay: BandDecay;
+  truncation: Truncation;
+  full: FullRangeDecay | null;
+  /** Mean power of the last tenth. */
+  last: number;
+}
+
+type In = { band: Band; statistical_hz: number };
+
+/**
+ * The decay up to where its noise is steady, with truncation and fit there. A late slope low over the noise looks like noise
+ * that falls: the decay stays whole where a fit of all of it finds two slopes over steady noise.
+ */
+function withSteadyNoise(decay: BandDecay, options: In): SteadyDecay | null {
+  const truncation = findTruncation(decay, options.band.bandwidth_hz);
   if (!truncation || truncation.time_s <= 0) return null;
-  const end_s = steadyEnd_s(decay, truncation, statistical_hz);
-  if (end_s >= usableEnd_s(decay)) return { decay, truncation };
+  const end_s = steadyEnd_s(decay, truncation, options.statistical_hz);
+  if (end_s >= usableEnd_s(decay)) return fitted(decay, truncation, options);
+  const whole = fitted(decay, truncation, options);
+  if (hasLateSlope(whole.full)) return whole;
   const shorter = { ...decay, end: decay.zero + Math.floor(end_s * decay.rate_hz) };
-  return { decay: shorter, truncation: findTruncation(shorter, band.bandwidth_hz) ?? truncation };
+  return fitted(shorter, findTruncation(shorter, options.band.bandwidth_hz) ?? truncation, options);
+}
+
+function hasLateSlope(full: FullRangeDecay | null): boolean {
+  if (!full?.two_slopes || !(full.model.noise > 0)) return false;
+  return full.two_slopes.late_s < LATE_OVER_EARLY_MOST * full.two_slopes.early_s;
+}
+
+function fitted(decay: BandDecay, truncation: Truncation, { band, statistical_hz }: In): SteadyDecay {
+  const { bandwidth_hz } = band;
+  const end_s = usableEnd_s(decay);
+  const first = cutOf(truncation);
+  const last = meanPower(decay, 0.9 * end_s, end_s);
+  const lines = readLines(schroederCurve(decay, first, CURVE_STEPS));
+  const decay_time_s = (lines.t20 ?? lines.edt)?.time_s ?? LN_MILLION / first.rate;
+  const rough = { decay_time_s, crossing_s: truncation.time_s, noise: truncation.noise || last / 2 };
+  const full = contradicted(fitFullRange(decay, rough, { bandwidth_hz, statistical_hz }), truncation);
+  return { decay, truncation, full, last };
 }
 
 /** From the iteration alone: the tail goes on with the late slope. */

@@ -122,7 +122,8 @@ function givenReading(options: { band: Band; measured: BandMeasurement; direct: 
 function flagFull(reading: BandReading, full: FullRangeDecay | null): void {
   if (reading.tfull_s === null || !full) return;
   reading.tfull_standard_error_s = full.standard_error_s;
-  if (full.cut_at_db !== null) reading.flags.tfull_s = flag.cutAbove(full.cut_at_db);
+  if (full.two_slopes && full.cut_at_db === null) reading.flags.tfull_s = flag.twoSlopesAlike();
+  else if (full.cut_at_db !== null) reading.flags.tfull_s = flag.cutAbove(full.cut_at_db);
   else if (full.dispersion > 1) reading.flags.tfull_s = flag.unsteady();
 }
 

@@ -44,7 +44,7 @@ export interface BandReading {
   ts_s: number | null;
   /** Energy from 20 ms on, relative to the response's own broadband direct sound (first 5 ms, 500 Hz and up). */
   late_level_db: number | null;
-  /** Set where the decay has two slopes and tfull_s is refused for it. */
+  /** Set where the decay has two slopes. tfull_s is refused for it, save where the flag says what it then stands for. */
   two_slopes: TwoSlopes | null;
   /** Why a quantity is null. */
   refusals: Partial<Record<BandQuantity, string>>;
