@@ -4,6 +4,7 @@ import { buildCover } from './cover.ts';
 import type { ReportDocument, Section } from './document.ts';
 import { numberDocument } from './number-document.ts';
 import { adviceSection } from './sections/advice.ts';
+import { backgroundSection } from './sections/background.ts';
 import { bassSection } from './sections/bass.ts';
 import { cautionsSection } from './sections/cautions.ts';
 import { changeSection } from './sections/change.ts';
@@ -12,7 +13,9 @@ import { curvesSection } from './sections/curves.ts';
 import { decaySection } from './sections/decay.ts';
 import { effectSection } from './sections/effect.ts';
 import { glossarySection } from './sections/glossary.ts';
+import { listenSection } from './sections/listen.ts';
 import { methodSection } from './sections/method.ts';
+import { passagesSection } from './sections/passages.ts';
 import { planSections } from './sections/plan.ts';
 import { reflectionsSection } from './sections/reflections.ts';
 import { roomSection } from './sections/room.ts';
@@ -35,6 +38,9 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     curvesSection,
     reflectionsSection,
     claritySection,
+    passagesSection,
+    backgroundSection,
+    listenSection,
     valuesSection,
     takesSection,
     methodSection,
@@ -51,6 +57,9 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     curvesSection,
     reflectionsSection,
     claritySection,
+    passagesSection,
+    backgroundSection,
+    listenSection,
     roomSection,
     valuesSection,
     methodSection,
@@ -85,6 +94,7 @@ export function buildDocument(input: ReportInput): ReportDocument {
     labels: {
       contents: words.plain('document.contents'),
       skip: words.plain('document.skip'),
+      explore: words.plain('document.explore'),
     },
   };
   return numberDocument(draft, {

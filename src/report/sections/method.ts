@@ -1,4 +1,4 @@
-import type { Project } from '../../project/project.ts';
+import type { Project, TakeKind } from '../../project/project.ts';
 import type { StageValue } from '../../statistics/finding.ts';
 import { bestDecay, type Context, OCTAVES_HZ, stageName } from '../context.ts';
 import type { Block, Inline, Section } from '../document.ts';
@@ -10,7 +10,8 @@ import { column, paragraph, section, subheading, table } from './section.ts';
 /** How it was measured, how sure it is, what was not measured, and what would make it a test to a standard. */
 export function methodSection(context: Context): Section {
   const { words, results } = context;
-  const swept = results.takes.some((take) => take.kind === 'sweep' && take.used);
+  const used = (kind: TakeKind) => results.takes.some((take) => take.kind === kind && take.used);
+  const calibrated = results.takes.some((take) => (take.background?.level_dba ?? null) !== null);
   const paragraphs = (group: string, keys: string[]) =>
     keys.map((key) => paragraph(words.say(`method.${group}.${key}`)));
   const items = (group: string, keys: string[]) => keys.map((key) => words.say(`method.${group}.${key}`));
@@ -19,7 +20,15 @@ export function methodSection(context: Context): Section {
     heading('how'),
     equipment(context),
     heading('numbers'),
-    ...paragraphs('step', ['events', ...(swept ? ['sweep'] : []), 'bands', 'standard', 'full', 'refusal']),
+    ...paragraphs('step', [
+      'events',
+      ...(used('sweep') ? ['sweep'] : []),
+      ...(used('noise-off') ? ['noise-off'] : []),
+      'bands',
+      'standard',
+      'full',
+      'refusal',
+    ]),
     heading('uncertainty'),
     ...paragraphs('uncertain', ['interval', 'places', 'position', 'verdict', 'heard']),
     ...budgetTable(context),
@@ -27,7 +36,10 @@ export function methodSection(context: Context): Section {
     {
       kind: 'list',
       ordered: false,
-      items: [...unmeasuredBands(context), ...items('limit', ['noise', 'absolute', 'cause'])],
+      items: [
+        ...unmeasuredBands(context),
+        ...items('limit', [used('background') ? 'through' : 'noise', ...(calibrated ? [] : ['absolute']), 'cause']),
+      ],
     },
     heading('standard'),
     {
