@@ -3,9 +3,11 @@ import type { TakeResult } from '../src/report/results.ts';
 import { analyseProject } from './analyse-project.ts';
 import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
+import { explained } from './keep.ts';
 import { openPool, type Pool } from './pool.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
 import { type ReadProject, readProject } from './read.ts';
+import { explanation } from './report-summary.ts';
 import { diagnosticLine, terminalPaint, wrap } from './terminal.ts';
 
 /** What `check` found in one project. */
@@ -23,13 +25,15 @@ export interface Checked {
  */
 export async function check(
   folders: readonly string[],
-  options: { json: boolean; jobs?: number | undefined },
+  options: { json: boolean; jobs?: number | undefined; explain?: boolean },
 ): Promise<number> {
   const pool = openPool(options);
   const checked: Checked[] = [];
   const paint = await terminalPaint();
   for (const folder of folders) {
-    const one = await checkFolder(folder, { pool, progress: options.json ? SILENT : terminalProgress() });
+    const progress = options.json ? SILENT : terminalProgress();
+    const { value: one, events } = await explained(() => checkFolder(folder, { pool, progress }));
+    if (options.explain) process.stderr.write(explanation({ folder, events }));
     checked.push(one);
     if (options.json) continue;
     const { read, summary } = one;

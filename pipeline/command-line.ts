@@ -25,12 +25,17 @@ export const COMMANDS = {
     summary: 'the sweep to play, as sweep.wav, and sweep.json, which says what it is',
   },
   check: {
-    switches: ['json'],
-    values: [],
+    switches: ['json', 'explain'],
+    values: ['jobs'],
     folders: 'some',
     summary: 'seconds: the file, every take, what to record again and why',
   },
-  report: { switches: ['json', 'no-pdf'], values: [], folders: 'some', summary: 'the whole report' },
+  report: {
+    switches: ['json', 'no-pdf', 'explain'],
+    values: ['jobs'],
+    folders: 'some',
+    summary: 'the whole report',
+  },
 } as const satisfies Record<string, CommandForm>;
 
 export type CommandName = keyof typeof COMMANDS;
@@ -105,6 +110,9 @@ Options of signal
 Options of check and report
   --json               print one JSON object and nothing else
   --no-pdf             report: all but the PDF
+  --explain            say of every step why it ran, or that it was kept
+  --jobs 2             threads to use; as many as there are processors if left
+                       out
 
   --help               this page
   --version            the version

@@ -34,6 +34,11 @@ export async function explained<T>(work: () => Promise<T>): Promise<{ value: T; 
   return { value: await events.run(told, work), events: told };
 }
 
+/** Tells of a step that `explained` is listening for. */
+export function tellStep(event: StepEvent): void {
+  events.getStore()?.push(event);
+}
+
 /** The key as text, with the names in code-unit order, so that it can be compared and explained. */
 export function keyText({ step, version, inputs, code }: StepInputs): string {
   const sorted = Object.fromEntries(Object.entries(inputs).sort(([a], [b]) => (a < b ? -1 : 1)));

@@ -1,7 +1,7 @@
-import { writeFile } from 'node:fs/promises';
-import { join } from 'node:path';
+import { mkdir, writeFile } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
 import { encodeWav } from '../src/audio/encode-wav.ts';
-import { type ListeningPair, listeningPair } from '../src/audio/listening-pair.ts';
+import { listeningPair } from '../src/audio/listening-pair.ts';
 import { passagePair } from '../src/audio/passage-pair.ts';
 import type { Response } from '../src/audio/response.ts';
 import type { TakeKind } from '../src/project/project.ts';
@@ -10,15 +10,36 @@ import type { ListeningClips, TakeResult } from '../src/report/results.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import type { Change } from '../src/statistics/finding.ts';
 import { alignTake } from './align.ts';
+import { keep, keepFolder } from './keep.ts';
 import { type NormalisedTake, normaliseTake, openTake } from './normalise.ts';
-import { readSweep } from './sweep-file.ts';
+import { openPool, type Pool } from './pool.ts';
+import { readSweep, type SweepFound } from './sweep-file.ts';
 
-/** A pair of clips and what the report says of it. */
+/** A pair of clips, as WAV files, and what the report says of it. */
 export interface PreparedPair {
-  pair: ListeningPair;
+  wavs: [before: Uint8Array, after: Uint8Array];
   entry: ListeningClips;
 }
 
+/** What has to be known of a take to cut a clip from it. */
+type HeardTake = Pick<TakeResult, 'file' | 'stage' | 'position' | 'kind' | 'sha256' | 'channel'>;
+
+/** Two takes to make a pair of clips of. */
+export interface PairToMake {
+  takes: [before: HeardTake, after: HeardTake];
+  matched_by: ListeningClips['matched_by'];
+  sweep: SweepFound;
+}
+
+/** A pair of clips as it is kept, its WAV files in base64. */
+export interface MadePair {
+  wavs: [before: string, after: string];
+  onsets_s: [before: number, after: number];
+  gain_db: [before: number, after: number];
+}
+
+/** Raised whenever the same takes would give other clips. */
+const CLIPS_VERSION = 1;
 /** Kinds whose responses can be cut from one recording. */
 const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'sweep']);
 
@@ -28,82 +49,102 @@ const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'swe
  */
 export async function prepareListening(
   folder: string,
-  takes: readonly TakeResult[],
-  changes: readonly Change[],
+  { takes, changes }: { takes: readonly TakeResult[]; changes: readonly Change[] },
+  pool: Pool = openPool({ jobs: 1 }),
 ): Promise<PreparedPair[]> {
-  const pairs: PreparedPair[] = [];
-  for (const change of changes) {
-    const made = [await clapPair(folder, takes, change), await speechPair(folder, takes, change)];
-    pairs.push(...made.filter((pair) => pair !== null));
-  }
-  return pairs;
+  const sweep = await readSweep(folder);
+  const pairs = await Promise.all(
+    changes.flatMap((change) =>
+      [clapTakes(takes, change), passageTakes(takes, change)]
+        .filter((pair) => pair !== null)
+        .map((pair) => preparePair(folder, { pair: { ...pair, sweep }, change }, pool)),
+    ),
+  );
+  return pairs.filter((pair) => pair !== null);
 }
 
-async function clapPair(folder: string, takes: readonly TakeResult[], change: Change): Promise<PreparedPair | null> {
+function clapTakes(takes: readonly TakeResult[], change: Change): Omit<PairToMake, 'sweep'> | null {
   const usable = takes.filter(
     (take) => take.used && HEARD.has(take.kind) && take.responses.some((response) => response.used),
   );
   const of = (stage: string) => usable.filter((take) => take.stage === stage);
   const before = of(change.from).find((take) => of(change.to).some(({ position }) => position === take.position));
   const after = before && of(change.to).find(({ position }) => position === before.position);
-  if (!before || !after) return null;
-  const [one, other] = await Promise.all([before, after].map((take) => firstResponse(folder, take)));
-  if (!one || !other) return null;
-  const direct = [one, other].map(({ samples, rate_hz, zero_sample }) => directEnergy(samples, rate_hz, zero_sample));
-  const pair = listeningPair([one, other], [direct[0]!, direct[1]!]);
-  const onsets_s = [one.onset_s, other.onset_s] as const;
-  return prepared(pair, { change, takes: [before, after], onsets_s, matched_by: 'direct-sound' });
+  return before && after ? { takes: [heard(before), heard(after)], matched_by: 'direct-sound' } : null;
 }
 
-async function speechPair(folder: string, takes: readonly TakeResult[], change: Change): Promise<PreparedPair | null> {
-  const found = passagePairs(takes, change)[0];
-  if (!found) return null;
-  const [before, after] = await Promise.all(found.map((take) => reopened(folder, take)));
-  const pair = before && after && passagePair(before, after);
-  return pair ? prepared(pair, { change, takes: found, onsets_s: [0, 0], matched_by: 'loudness' }) : null;
+function passageTakes(takes: readonly TakeResult[], change: Change): Omit<PairToMake, 'sweep'> | null {
+  const [found] = passagePairs(takes, change);
+  return found ? { takes: [heard(found[0]), heard(found[1])], matched_by: 'loudness' } : null;
 }
 
-function prepared(
-  pair: ListeningPair,
-  of: {
-    change: Change;
-    takes: [before: TakeResult, after: TakeResult];
-    onsets_s: readonly [number, number];
-    matched_by: ListeningClips['matched_by'];
-  },
-): PreparedPair {
-  const { from, to } = of.change;
-  const name = `${from}--${to}${of.matched_by === 'loudness' ? '-passage' : ''}`;
+function heard({ file, stage, position, kind, sha256, channel }: TakeResult): HeardTake {
+  return { file, stage, position, kind, sha256, channel };
+}
+
+async function preparePair(
+  folder: string,
+  { pair, change: { from, to } }: { pair: PairToMake; change: Change },
+  pool: Pool,
+): Promise<PreparedPair | null> {
+  const { takes, matched_by, sweep } = pair;
+  const name = `${from}--${to}${matched_by === 'loudness' ? '-passage' : ''}`;
+  const inputs = { matched_by, sweep, takes: takes.map(({ sha256, kind, channel }) => ({ sha256, kind, channel })) };
+  const step = { step: 'clips', version: CLIPS_VERSION, subject: name, inputs };
+  const made = (await keep(keepFolder(folder), step, () => pool.run('makePair', { folder, pair }))).value;
+  if (made === null) return null;
   const clip = (i: 0 | 1) => ({
     file: `listen/${name}-${i === 0 ? 'before' : 'after'}.wav`,
-    recording: of.takes[i].file,
-    onset_s: of.onsets_s[i],
-    gain_db: pair.gain_db[i],
+    recording: takes[i].file,
+    onset_s: made.onsets_s[i],
+    gain_db: made.gain_db[i],
   });
-  const { position } = of.takes[0];
-  return { pair, entry: { from, to, position, matched_by: of.matched_by, clips: [clip(0), clip(1)] } };
+  const { position } = takes[0];
+  const wav = (i: 0 | 1) => Buffer.from(made.wavs[i], 'base64');
+  return { wavs: [wav(0), wav(1)], entry: { from, to, position, matched_by, clips: [clip(0), clip(1)] } };
+}
+
+/** Cuts and matches the two clips of a pair; null where one of the takes has nothing to hear, or can no longer be read. */
+export async function makePair(
+  folder: string,
+  { takes: [before, after], matched_by, sweep }: PairToMake,
+): Promise<MadePair | null> {
+  const [one, other] = [await reopened(folder, before), await reopened(folder, after)];
+  if (!one || !other) return null;
+  if (matched_by === 'loudness') return encoded(passagePair(one, other), [0, 0]);
+  const responses = [firstResponse(one, before.kind, sweep), firstResponse(other, after.kind, sweep)] as const;
+  const [first, second] = responses;
+  if (!first || !second) return null;
+  const direct = [first, second].map(({ samples, rate_hz, zero_sample }) => {
+    return directEnergy(samples, rate_hz, zero_sample);
+  });
+  return encoded(listeningPair([first, second], [direct[0]!, direct[1]!]), [first.onset_s, second.onset_s]);
+}
+
+function encoded(pair: ReturnType<typeof passagePair>, onsets_s: MadePair['onsets_s']): MadePair | null {
+  if (pair === null) return null;
+  const wav = (i: 0 | 1) => Buffer.from(encodeWav(pair.clips[i], pair.rate_hz[i], 24)).toString('base64');
+  return { wavs: [wav(0), wav(1)], onsets_s, gain_db: pair.gain_db };
 }
 
 /** The first usable response of a take, cut from the recording once more. */
-async function firstResponse(folder: string, take: TakeResult): Promise<Response | null> {
-  const { kind } = take;
-  const normalised = await reopened(folder, take);
-  if (normalised === null || kind === null) return null;
-  const aligned = alignTake(normalised, { kind, source: null, sweep: await readSweep(folder) });
+function firstResponse(take: NormalisedTake, kind: TakeKind | null, sweep: SweepFound): Response | null {
+  if (kind === null) return null;
+  const aligned = alignTake(take, { kind, source: null, sweep });
   return aligned.responses.find((response) => response.used) ?? null;
 }
 
-async function reopened(folder: string, take: TakeResult): Promise<NormalisedTake | null> {
-  const { file, stage, position, kind, sha256, channel } = take;
-  const opened = await openTake(folder, { file, stage, position, kind, sha256, channel });
-  return 'sound' in opened ? normaliseTake(opened.sound, channel ?? 1) : null;
+async function reopened(folder: string, take: HeardTake): Promise<NormalisedTake | null> {
+  const opened = await openTake(folder, take);
+  return 'sound' in opened ? normaliseTake(opened.sound, take.channel ?? 1) : null;
 }
 
 /** Writes the clips into the folder of a report, as 24-bit WAV. */
 export async function writeClips(report: string, pairs: readonly PreparedPair[]): Promise<void> {
-  for (const { pair, entry } of pairs) {
+  for (const { wavs, entry } of pairs) {
     for (const i of [0, 1] as const) {
-      await writeFile(join(report, entry.clips[i].file), encodeWav(pair.clips[i], pair.rate_hz[i], 24));
+      await mkdir(dirname(join(report, entry.clips[i].file)), { recursive: true });
+      await writeFile(join(report, entry.clips[i].file), wavs[i]);
     }
   }
 }

@@ -3,6 +3,8 @@ import { stat } from 'node:fs/promises';
 import { printable } from '../src/project/diagnostic.ts';
 import { type CommandLine, helpText, readCommandLine } from './command-line.ts';
 import { EXIT } from './exit.ts';
+import { expandFolders } from './expand-folders.ts';
+import { faultText } from './fault-text.ts';
 import { packageVersion } from './resources.ts';
 import { systemReason } from './system-reason.ts';
 
@@ -30,7 +32,10 @@ async function main(args: readonly string[]): Promise<number> {
 }
 
 async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Promise<number> {
-  for (const folder of line.folders) {
+  const { folders, unmatched } = await expandFolders(line.folders);
+  if (unmatched.length > 0)
+    return usage(`${unmatched[0]} fits no project folder: name a folder with a project.yaml in it`);
+  for (const folder of folders) {
     const message = await notAFolder(folder);
     if (message !== null) return usage(message);
   }
@@ -39,12 +44,20 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
     return signalCommand(line.folders[0]!, line.values);
   }
   const json = line.switches.has('json');
+  const jobs = jobsOf(line.values.get('jobs'));
+  if (jobs !== undefined && !(jobs >= 1)) return usage('--jobs needs a number from 1 up: how many threads to use');
   if (line.ask === 'check') {
     const { check } = await import('./check.ts');
-    return check(line.folders, { json });
+    return check(folders, { json, jobs, explain: line.switches.has('explain') });
   }
-  const { report } = await import('./report.ts');
-  return report(line.folders, { json, pdf: !line.switches.has('no-pdf') });
+  const { report } = await import('./report-command.ts');
+  return report(folders, { json, jobs, pdf: !line.switches.has('no-pdf'), explain: line.switches.has('explain') });
+}
+
+/** How many threads are asked for; undefined where nothing is said, not a number where it is none. */
+function jobsOf(value: string | undefined): number | undefined {
+  if (value === undefined) return undefined;
+  return /^\d{1,4}$/.test(value) ? Number(value) : Number.NaN;
 }
 
 /** Why a path is no folder to work on, in a sentence; null where it is one. */
@@ -66,19 +79,8 @@ function usage(message: string): number {
 function explain(fault: unknown): number {
   const error = fault instanceof Error ? fault : new Error(String(fault));
   if (process.env.DECAYBOOK_DEBUG) process.stderr.write(`${error.stack}\n`);
-  const { path } = error as NodeJS.ErrnoException;
-  process.stderr.write(`decaybook: ${printable(reasonOf(error, path))}\n`);
+  process.stderr.write(`decaybook: ${printable(faultText(error))}\n`);
   return EXIT.failed;
-}
-
-function reasonOf(error: Error, path: string | undefined): string {
-  try {
-    const reason = systemReason(error);
-    return `${path ?? 'the system'}: ${reason}: mend that and run the command again`;
-  } catch {
-    const what = `${error.name}: ${error.message.split('\n')[0]}`;
-    return `a fault of the tool itself (${what}): please report it with this line, and with what DECAYBOOK_DEBUG=1 adds to it`;
-  }
 }
 
 // A reader that has seen enough, such as `head`, closes the pipe: that is no fault.

@@ -1,3 +1,4 @@
+import type { Browser } from 'puppeteer-core';
 import { type FoundBrowser, findBrowsers, launchBrowser, NO_BROWSER } from './browser.ts';
 import { settlePdf } from './settle-pdf.ts';
 
@@ -6,6 +7,9 @@ export interface PrintOptions {
   date: string;
   browser: FoundBrowser;
 }
+
+/** A PDF, or the line to show instead: what kept it from being made, and how to get it. */
+export type Printed = { pdf: Uint8Array } | { pdf: null; missing: string };
 
 /** Margin boxes (the running footer) are drawn from this version of Chromium on. */
 const FIRST_VERSION = 131;
@@ -16,15 +20,27 @@ const FIRST_VERSION = 131;
  * start, is too old, or fails.
  */
 export async function printPdf(html: string, options: PrintOptions): Promise<Uint8Array> {
-  const browser = await launchBrowser(options.browser);
+  const browser = await openBrowser(options.browser);
   try {
-    const version = Number(/\/(\d+)/.exec(await browser.version())?.[1]);
-    if (version < FIRST_VERSION) {
-      throw new Error(
-        `the browser ${options.browser.executable} is version ${version}; ${FIRST_VERSION} or newer is needed`,
-      );
-    }
-    const page = await browser.newPage();
+    return await printIn(browser, html, options.date);
+  } finally {
+    await browser.close();
+  }
+}
+
+/** Starts a browser to print with. Throws, with the reason in one line, where it does not start or is too old. */
+export async function openBrowser(found: FoundBrowser): Promise<Browser> {
+  const browser = await launchBrowser(found);
+  const version = Number(/\/(\d+)/.exec(await browser.version())?.[1]);
+  if (version >= FIRST_VERSION) return browser;
+  await browser.close();
+  throw new Error(`the browser ${found.executable} is version ${version}; ${FIRST_VERSION} or newer is needed`);
+}
+
+/** Prints a page with a browser that is running, as `printPdf` does. */
+export async function printIn(browser: Browser, html: string, date: string): Promise<Uint8Array> {
+  const page = await browser.newPage();
+  try {
     await page.setJavaScriptEnabled(false);
     await page.setOfflineMode(true);
     await page.setRequestInterception(true);
@@ -40,9 +56,9 @@ export async function printPdf(html: string, options: PrintOptions): Promise<Uin
       outline: true,
       tagged: true,
     });
-    return settlePdf(printed, options.date);
+    return settlePdf(printed, date);
   } finally {
-    await browser.close();
+    await page.close();
   }
 }
 
@@ -53,7 +69,7 @@ export async function printPdf(html: string, options: PrintOptions): Promise<Uin
 export async function printWithAny(
   html: string,
   options: { date: string; browsers?: AsyncIterable<FoundBrowser> },
-): Promise<{ pdf: Uint8Array } | { pdf: null; missing: string }> {
+): Promise<Printed> {
   const failures: string[] = [];
   for await (const browser of options.browsers ?? findBrowsers()) {
     try {

@@ -1,4 +1,5 @@
 import { availableParallelism } from 'node:os';
+import type { MessagePort } from 'node:worker_threads';
 import pLimit from 'p-limit';
 import type { Tinypool } from 'tinypool';
 import type * as worker from './worker.ts';
@@ -9,13 +10,22 @@ type JobName = keyof Jobs;
 /** Runs jobs side by side. One pool serves all the projects of a command. */
 export interface Pool {
   /** Runs one job, on a worker thread where there are any. */
-  run: <Name extends JobName>(name: Name, job: Parameters<Jobs[Name]>[0]) => ReturnType<Jobs[Name]>;
+  run: <Name extends JobName>(
+    name: Name,
+    job: Parameters<Jobs[Name]>[0],
+    handedOver?: readonly MessagePort[],
+  ) => ReturnType<Jobs[Name]>;
   /**
    * Says how many jobs are about to come. Worker threads take a fifth of a second to start: for a job or two they are left out.
    */
   expect: (jobs: number) => void;
   close: () => Promise<void>;
 }
+
+/** Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done in this one. */
+const BUILT = import.meta.url.endsWith('.js');
+/** Loaded by its address, in this thread too: whoever asks for a job imports this file, and the jobs import whoever asks. */
+const WORKER = new URL(BUILT ? './worker.js' : './worker.ts', import.meta.url).href;
 
 /** Every thread holds a decoded take and a heap of its own, 60 to 100 MB: more than this many and memory is the limit. */
 const MOST_THREADS = 8;
@@ -31,18 +41,17 @@ const AT_ONCE_HERE = 2;
  */
 export function openPool({ jobs = availableParallelism() }: { jobs?: number | undefined } = {}): Pool {
   const threads = Math.min(jobs, MOST_THREADS);
-  // Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done here.
-  const possible = threads > 1 && import.meta.url.endsWith('.js');
+  const possible = threads > 1 && BUILT;
   const here = pLimit(AT_ONCE_HERE);
   let workers: Promise<Tinypool> | null = null;
   return {
     expect: (count) => {
       if (possible && count >= FEWEST_JOBS) workers ??= startWorkers(threads);
     },
-    run: (async (name: JobName, job: never) => {
-      if (workers) return (await workers).run(job, { name });
+    run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
+      if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
       return here(async () => {
-        const jobsHere = (await import('./worker.ts')) as unknown as Record<JobName, (job: never) => Promise<unknown>>;
+        const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
         return jobsHere[name](job);
       });
     }) as Pool['run'],
@@ -55,7 +64,7 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
 async function startWorkers(threads: number): Promise<Tinypool> {
   const { Tinypool } = await import('tinypool');
   return new Tinypool({
-    filename: new URL('./worker.js', import.meta.url).href,
+    filename: WORKER,
     minThreads: threads,
     maxThreads: threads,
     isolateWorkers: false,

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
 import { buildDocument } from '../src/report/build-document.ts';
@@ -5,18 +6,28 @@ import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { DrawnChart } from './draw.ts';
+import { noteReport } from './fresh-report.ts';
+import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { type PreparedPair, writeClips } from './listen.ts';
 import { loadWords } from './load-words.ts';
 import { type PageAssets, renderPage } from './page.ts';
-import { printWithAny } from './pdf.ts';
+import type { Printed } from './pdf.ts';
+import type { Printer } from './printer.ts';
 import { swapIn } from './swap.ts';
+import { trimKept } from './trim-kept.ts';
+
+/** Raised whenever the same page would be printed otherwise. */
+const PRINTING_VERSION = 1;
 
 export interface RenderInput {
   results: Results;
   target: Target;
   drawn: readonly DrawnChart[];
   listening: readonly PreparedPair[];
-  pdf: boolean;
+  /** What prints the PDF; null: none is wanted. */
+  printer: Printer | null;
+  /** What the report is made from: noted when it is whole, so that it need not be made again. */
+  step: StepInputs;
 }
 
 /** Where the report lies, and what could not be made, each with how to get it. */
@@ -33,7 +44,8 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const document = buildDocument({ results, figures, target, words });
   const logo = await readLogo(projectFolder, results.project.branding.logo);
   const html = await renderPage(document, { logo, paper: 'a4' });
-  const missing: string[] = [];
+  const printed = input.printer && (await printKept(projectFolder, html, { date: results.project.date, ...input }));
+  const missing = printed && 'missing' in printed ? [printed.missing] : [];
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
     const write = (name: string, content: string | Uint8Array) => writeFile(join(aside, name), content);
     await Promise.all(['charts', 'listen'].map((name) => mkdir(join(aside, name))));
@@ -45,12 +57,26 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       await write(`charts/${chart.id}.vl.json`, `${JSON.stringify(chart.spec, null, 2)}\n`);
     }
     await writeClips(aside, input.listening);
-    if (!input.pdf) return;
-    const printed = await printWithAny(html, { date: results.project.date });
-    if (printed.pdf) await write('report.pdf', printed.pdf);
-    else missing.push(printed.missing);
+    if (printed?.pdf) await write('report.pdf', printed.pdf);
+    if (missing.length === 0) await noteReport(projectFolder, input.step, aside);
   });
+  await trimKept(keepFolder(projectFolder));
   return { folder, missing };
+}
+
+/** The page printed, unless the same page was printed before. */
+async function printKept(
+  projectFolder: string,
+  html: string,
+  { printer, date }: { printer: Printer | null; date: string },
+): Promise<Printed> {
+  const inputs = { page: createHash('sha256').update(html).digest('hex'), date };
+  const step: StepInputs = { step: 'print', version: PRINTING_VERSION, code: 'report', subject: 'report.pdf', inputs };
+  const found = await kept(keepFolder(projectFolder), step);
+  if (found !== null) return { pdf: found };
+  const printed = await printer!.print(html, date);
+  if (printed.pdf) await put(keepFolder(projectFolder), step, printed.pdf);
+  return printed;
 }
 
 const LOGO_MIME: Record<string, NonNullable<PageAssets['logo']>['mime']> = {

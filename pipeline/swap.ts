@@ -1,9 +1,16 @@
-import { mkdir, mkdtemp, rename, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, rename, rm, stat } from 'node:fs/promises';
 import { join } from 'node:path';
+import { lock } from 'proper-lockfile';
+
+/** Another run of the same project is waited for: it holds the lock for the time of two renames. */
+const WAIT = { retries: 60, minTimeout: 50, maxTimeout: 250, factor: 1.5 };
+/** What a run leaves behind that was ended by force is removed when it is so old. */
+const LEFTOVER_MS = 3_600_000;
 
 /**
  * Builds a folder aside and swaps it in whole: `fill` writes into a new folder beside the old one, and only when it is
- * done does the new folder take the name. When `fill` throws, the earlier folder stands untouched.
+ * done does the new folder take the name. When `fill` throws, the earlier folder stands untouched. Of two runs at once each
+ * swaps in its own, one after the other.
  */
 export async function swapIn(parent: string, name: string, fill: (folder: string) => Promise<void>): Promise<string> {
   const work = join(parent, '.decaybook');
@@ -12,11 +19,21 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
   const target = join(parent, name);
   try {
     await fill(aside);
+    const release = await lock(work, { lockfilePath: join(work, `${name}.lock`), retries: WAIT });
+    try {
+      await exchange(aside, target, join(work, `${name}-old-${aside.slice(-6)}`));
+      await removeLeftovers(work, name);
+    } finally {
+      await release();
+    }
   } catch (fault) {
     await rm(aside, { recursive: true, force: true });
     throw fault;
   }
-  const old = join(work, `${name}-old-${aside.slice(-6)}`);
+  return target;
+}
+
+async function exchange(aside: string, target: string, old: string): Promise<void> {
   const had = await rename(target, old).then(
     () => true,
     () => false,
@@ -25,9 +42,15 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
     await rename(aside, target);
   } catch (fault) {
     if (had) await rename(old, target);
-    await rm(aside, { recursive: true, force: true });
     throw fault;
   }
   await rm(old, { recursive: true, force: true });
-  return target;
+}
+
+async function removeLeftovers(work: string, name: string): Promise<void> {
+  const entries = await readdir(work);
+  for (const entry of entries.filter((one) => one.startsWith(`${name}-new-`) || one.startsWith(`${name}-old-`))) {
+    const { mtimeMs } = await stat(join(work, entry));
+    if (Date.now() - mtimeMs > LEFTOVER_MS) await rm(join(work, entry), { recursive: true, force: true });
+  }
 }

@@ -18,14 +18,24 @@ const same = (text: string): string => text;
 export const PLAIN: Paint = { good: same, caution: same, bad: same, strong: same, faint: same };
 
 /**
- * Returns the colours of this terminal: none where standard output is no terminal, or NO_COLOR is set and not empty
- * (no-color.org), unless FORCE_COLOR asks for them.
+ * Returns whether this terminal is to have colours: not where standard output is no terminal, or NO_COLOR is set and not
+ * empty (no-color.org), unless FORCE_COLOR asks for them.
  */
-export async function terminalPaint(): Promise<Paint> {
-  if ((process.env.NO_COLOR ?? '') !== '') return PLAIN;
-  if (!process.stdout.isTTY && (process.env.FORCE_COLOR ?? '') === '') return PLAIN;
+export function wantsColour(): boolean {
+  if ((process.env.NO_COLOR ?? '') !== '') return false;
+  return process.stdout.isTTY || (process.env.FORCE_COLOR ?? '') !== '';
+}
+
+/** Returns the colours, or none. */
+export async function paintWith(colour: boolean): Promise<Paint> {
+  if (!colour) return PLAIN;
   const { chalk } = await import('zx/core');
   return { good: chalk.green, caution: chalk.yellow, bad: chalk.red, strong: chalk.bold, faint: chalk.dim };
+}
+
+/** Returns the colours of this terminal, as far as it is to have any. */
+export async function terminalPaint(): Promise<Paint> {
+  return paintWith(wantsColour());
 }
 
 /** Returns a text in lines of at most `width` characters, the first begun with `first`, the others with `rest`. */

@@ -1,7 +1,11 @@
+import type { MessagePort } from 'node:worker_threads';
+import pLimit from 'p-limit';
 import type { ChannelRank } from '../src/audio/choose-channel.ts';
 import type { Chart } from '../src/charts/chart.ts';
 import type { TakeSettings } from './analyse.ts';
+import type { MadePair, PairToMake } from './listen.ts';
 import type { FoundTake } from './read.ts';
+import type { ReportJob, ReportOutcome } from './report-job.ts';
 
 // What worker threads do, each job a function of plain data to plain data. What a job needs is loaded when it is first asked for:
 // a thread that reads takes loads no charts.
@@ -18,13 +22,31 @@ export async function rankChannels(job: { folder: string; take: FoundTake }): Pr
   return channelsOf(job.folder, job.take);
 }
 
+/** Vega numbers the parts of a drawing by one counter for the whole thread: two drawings at once would mix their numbers. */
+const oneAtATime = pLimit(1);
+
 /** The drawing of one chart. */
 export async function drawChart(job: { chart: Chart }): Promise<string> {
   const { drawCharts } = await import('./draw.ts');
-  return (await drawCharts([job.chart]))[0]!.svg;
+  return oneAtATime(async () => (await drawCharts([job.chart]))[0]!.svg);
 }
 
-/** Loads what draws charts, so that it is there when the first chart comes. */
-export async function loadDrawing(_job: Record<string, never>): Promise<void> {
-  await import('./draw.ts');
+/** The clips of a listening pair, null where there is nothing to hear. */
+export async function makePair(job: { folder: string; pair: PairToMake }): Promise<MadePair | null> {
+  const { makePair } = await import('./listen.ts');
+  return makePair(job.folder, job.pair);
+}
+
+/** One project of several, whole, in this thread; its PDF is printed by the thread at the other end of the port. */
+export async function reportProject(job: ReportJob & { port: MessagePort }): Promise<ReportOutcome> {
+  const [{ printerAt, runReportJob }, { openPool }] = await Promise.all([
+    import('./report-job.ts'),
+    import('./pool.ts'),
+  ]);
+  const printer = printerAt(job.port);
+  try {
+    return await runReportJob(job, { printer, pool: openPool({ jobs: 1 }) });
+  } finally {
+    await printer.close();
+  }
 }

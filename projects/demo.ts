@@ -1,5 +1,5 @@
 import { join } from 'node:path';
-import { report } from '../pipeline/report.ts';
+import { report } from '../pipeline/report-command.ts';
 import { packageFolder } from '../pipeline/resources.ts';
 import { SCENARIOS } from './synthesis/scenarios.ts';
 import { synthesiseRecordings } from './synthesise.ts';

@@ -21,7 +21,7 @@ const LOGO = {
 /** A page with the charts that its values can fill, drawn as for a real report, and stand-ins for those made from recordings. */
 async function pageOf(shape: keyof typeof SHAPES): Promise<string> {
   const results = fixtureResults(SHAPES[shape]);
-  const drawn = await chartProject(results, [], fixtureTarget(results));
+  const drawn = await chartProject(results, [], { target: fixtureTarget(results) });
   const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
   return renderPage(fixtureDocument(results, [...charts, ...others]), { logo: LOGO, paper: 'a4' });

@@ -1,0 +1,70 @@
+import { createHash } from 'node:crypto';
+import { readdir, readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Results } from '../src/report/results.ts';
+import { keepFolder, kept, put, type StepInputs, tellStep } from './keep.ts';
+import type { ReadProject } from './read.ts';
+import { readSweep } from './sweep-file.ts';
+
+/** Raised whenever the same inputs would give another report and the code alone does not show it. */
+const REPORT_VERSION = 1;
+
+/** Every file of a report and the SHA-256 of its bytes. */
+type Manifest = Record<string, string | null>;
+
+/** What a whole report depends on: the project as read, the content of all it reads, and whether a PDF is wanted. */
+export async function reportStep(read: ReadProject, pdf: boolean): Promise<StepInputs> {
+  const { folder, project, takes, materials } = read;
+  const logo = project?.branding.logo;
+  const inputs = {
+    project,
+    takes: Object.fromEntries(takes.map((take) => [take.file, take])),
+    materials: digest(JSON.stringify(materials)),
+    sweep: await readSweep(folder),
+    logo: logo === undefined ? null : await digestOfFile(join(folder, logo)),
+    pdf,
+  };
+  return { step: 'report', version: REPORT_VERSION, code: 'report', subject: 'report', inputs };
+}
+
+/**
+ * The results of the report that lies in the project folder, if it was made from these very inputs and every file of it is
+ * still as it was written; else null, and the report has to be made.
+ */
+export async function freshReport(folder: string, step: StepInputs): Promise<Results | null> {
+  const found = await kept(keepFolder(folder), step);
+  if (found === null) return null;
+  try {
+    const report = join(folder, 'report');
+    const manifest = JSON.parse(found.toString('utf8')) as Manifest;
+    const there = await manifestOf(report);
+    if (JSON.stringify(there) !== JSON.stringify(manifest)) throw new Error('altered');
+    return JSON.parse(await readFile(join(report, 'results.json'), 'utf8')) as Results;
+  } catch {
+    tellStep({ step: 'report', subject: 'report', ran: true, reason: 'the report folder is gone or was altered' });
+    return null;
+  }
+}
+
+/** Notes that the report in `report` was made from these inputs. */
+export async function noteReport(folder: string, step: StepInputs, report: string): Promise<void> {
+  await put(keepFolder(folder), step, JSON.stringify(await manifestOf(report)));
+}
+
+async function manifestOf(report: string): Promise<Manifest> {
+  const entries = await readdir(report, { recursive: true, withFileTypes: true });
+  const names = entries
+    .filter((entry) => !entry.isDirectory())
+    .map((entry) => join(entry.parentPath, entry.name).slice(report.length + 1))
+    .sort((a, b) => (a < b ? -1 : 1));
+  const digests = await Promise.all(names.map((name) => digestOfFile(join(report, name))));
+  return Object.fromEntries(names.map((name, i) => [name, digests[i] ?? null]));
+}
+
+async function digestOfFile(path: string): Promise<string | null> {
+  return readFile(path).then(digest, () => null);
+}
+
+function digest(content: string | Uint8Array): string {
+  return createHash('sha256').update(content).digest('hex');
+}

@@ -1,0 +1,101 @@
+import type { MessagePort } from 'node:worker_threads';
+import type { Diagnostic } from '../src/project/diagnostic.ts';
+import type { Results } from '../src/report/results.ts';
+import { EXIT } from './exit.ts';
+import { faultText } from './fault-text.ts';
+import { explained, type StepEvent } from './keep.ts';
+import type { Pool } from './pool.ts';
+import type { Printer } from './printer.ts';
+import { type Progress, SILENT } from './progress.ts';
+import { reportFolder } from './report.ts';
+import { reportedText } from './report-text.ts';
+import { paintWith } from './terminal.ts';
+
+/** One project of a `report` command, as plain data. */
+export interface ReportJob {
+  folder: string;
+  pdf: boolean;
+  /** Whether the results are wanted; they are large. */
+  json: boolean;
+  colour: boolean;
+  /** One of several: its title stands over it. */
+  many: boolean;
+}
+
+/** What became of one project of a `report` command, as plain data. */
+export interface ReportOutcome {
+  folder: string;
+  title: string | null;
+  status: number;
+  messages: Diagnostic[];
+  results: Results | null;
+  /** What a terminal shows of it. */
+  text: string;
+  takes: { used: number; all: number };
+  events: StepEvent[];
+}
+
+/** Reports one project. Whatever goes wrong with it is its own outcome, so that others go on. */
+export async function runReportJob(
+  job: ReportJob,
+  { pool, printer, progress = SILENT }: { pool: Pool; printer: Printer; progress?: Progress },
+): Promise<ReportOutcome> {
+  const { folder, pdf, json, many } = job;
+  try {
+    const { value, events } = await explained(() => reportFolder(folder, { pdf, progress, pool, printer }));
+    const { status, messages, results } = value;
+    const takes = results?.takes ?? [];
+    return {
+      folder,
+      title: results?.project.title ?? null,
+      status,
+      messages,
+      results: json ? results : null,
+      text: reportedText(value, { folder, many, paint: await paintWith(job.colour) }),
+      takes: { used: takes.filter((take) => take.used).length, all: takes.length },
+      events,
+    };
+  } catch (fault) {
+    if (process.env.DECAYBOOK_DEBUG) process.stderr.write(`${(fault as Error).stack}\n`);
+    const message = faultText(fault);
+    const messages: Diagnostic[] = [{ file: folder, line: null, column: null, severity: 'error', message }];
+    const text = `${folder}: ${message}`;
+    const nothing = { title: null, results: null, takes: { used: 0, all: 0 }, events: [] };
+    return { folder, status: EXIT.failed, messages, text, ...nothing };
+  }
+}
+
+/** What crosses between a thread that wants pages printed and the thread that has the browser. */
+type PrintMessage = { id: number; html: string; date: string } | { start: true };
+
+/** A printer at the other end of a port. */
+export function printerAt(port: MessagePort): Printer {
+  const waiting = new Map<number, (printed: Awaited<ReturnType<Printer['print']>>) => void>();
+  let count = 0;
+  port.on('message', ({ id, printed }) => {
+    waiting.get(id)?.(printed);
+    waiting.delete(id);
+  });
+  return {
+    start: () => port.postMessage({ start: true } satisfies PrintMessage),
+    print: (html, date) =>
+      new Promise((resolve) => {
+        const id = ++count;
+        waiting.set(id, resolve);
+        port.postMessage({ id, html, date } satisfies PrintMessage);
+      }),
+    close: async () => port.close(),
+  };
+}
+
+/** Prints what comes in at a port. */
+export function servePrinter(port: MessagePort, printer: Printer): void {
+  port.on('message', (message: PrintMessage) => {
+    if ('start' in message) return printer.start();
+    const { id, html, date } = message;
+    void printer.print(html, date).then(
+      (printed) => port.postMessage({ id, printed }),
+      (fault: unknown) => port.postMessage({ id, printed: { pdf: null, missing: faultText(fault) } }),
+    );
+  });
+}
