@@ -46,6 +46,7 @@ export function examineTake(
   }
   const silent = samples.every((value) => value === 0) ? faultMessage('silent', {}) : null;
   const clipped = clipping(clippedRuns(sound.channels[take.channel - 1]!));
-  const ofSound = soundFaults({ ...take, ready: kind === 'sweep' });
+  const played = kind === 'sweep' || kind === 'calibration';
+  const ofSound = soundFaults({ ...take, ready: played });
   return { kind, responses: [], faults: [silent, clipped].flatMap((fault) => fault ?? []).concat(ofSound, guessed) };
 }

@@ -52,7 +52,7 @@ function pauseLevel(
   { rate_hz, integrated_lufs }: { rate_hz: number; integrated_lufs: number | null },
 ): number | string {
   if (integrated_lufs === null) return 'the passage is silent';
-  if (samples.length < LEAST_S * rate_hz) return `${(samples.length / rate_hz).toFixed(0)} s long, ${LEAST_S} needed`;
+  if (samples.length < LEAST_S * rate_hz) return `${(samples.length / rate_hz).toFixed(1)} s long, ${LEAST_S} needed`;
   const step = Math.round(STEP_S * rate_hz);
   const filtered = weighted(samples, loudnessFilter(rate_hz));
   const powers = Float64Array.from({ length: Math.floor(filtered.length / step) }, (_, i) => {

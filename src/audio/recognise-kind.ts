@@ -3,6 +3,7 @@ import type { EventTraces } from './event-traces.ts';
 import type { QuietAfter } from './find-responses.ts';
 import { meanLevel_db } from './level-trace.ts';
 import { powerSpectrum } from './power-spectrum.ts';
+import { switchOffs } from './switch-offs.ts';
 
 const FRAME = 100;
 /** A ready response starts at once and holds nothing else. */
@@ -32,7 +33,7 @@ export interface RecogniseOptions {
 /**
  * What kind of take a recording is, by its sound alone: claps make an impulse take, one event at the very start of a short
  * file a ready response, a tone that climbs a sweep, a steady tone near 250 or 1000 Hz a calibration, steady loud noise
- * that is switched off interrupted noise, a level that hardly moves background, anything else a passage. Common practice,
+ * that is switched off, once or again and again, interrupted noise, a level that hardly moves background, anything else a passage. Common practice,
  * no source; the guess is printed, and the project file settles it.
  */
 export function recogniseKind(samples: Float64Array, { traces, rate_hz, events, source }: RecogniseOptions): TakeKind {
@@ -45,7 +46,8 @@ export function recogniseKind(samples: Float64Array, { traces, rate_hz, events, 
   if (isSweep(tones)) return 'sweep';
   if (isCalibration(tones)) return 'calibration';
   const levels = stretchLevels(traces);
-  if (isSwitchedOff(levels, traces.highLevels.frame_s)) return 'noise-off';
+  const interrupted = isSwitchedOff(levels, traces.highLevels.frame_s) || switchOffs(samples, rate_hz).length > 1;
+  if (interrupted) return 'noise-off';
   const sorted = [...levels].sort((a, b) => a - b);
   const spread_db = sorted[Math.floor(0.95 * (sorted.length - 1))]! - sorted[Math.floor(0.05 * (sorted.length - 1))]!;
   return spread_db < STEADY_DB ? 'background' : 'passage';

@@ -54,7 +54,7 @@ describe('readPassage(samples, options)', () => {
 
   it.each([
     [new Float64Array(11 * RATE_HZ), 'silent'],
-    [bursts(6, 2), '6 s long, 10 needed'],
+    [bursts(6, 2), '6.0 s long, 10 needed'],
     [bursts(12, 3), null],
     [Float64Array.from(bursts(12, 4), (x, n) => (n % (0.6 * RATE_HZ) < 0.3 * RATE_HZ ? x : 0)), 'digital silence'],
   ])('gives a pause level or the reason why not (%#)', (samples, words) => {

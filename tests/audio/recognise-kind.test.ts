@@ -66,4 +66,11 @@ describe('the kind of a take, recognised by its sound', () => {
     const gain = (t: number) => (t < 0.5 ? 0 : t < 3.5 ? 1 : 10 ** ((-3 * (t - 3.5)) / 0.5));
     expect(kindOf(samples.map((value, i) => value + gain(i / rate_hz) * loud[i]!))).toBe('noise-off');
   });
+
+  it('noise that is switched off again and again is interrupted noise', () => {
+    const random = seededRandom('interrupted');
+    const cycle_s = 3.2;
+    const gain = (t: number) => (t % cycle_s < 2 ? 1 : 10 ** ((-3 * ((t % cycle_s) - 2)) / 0.4));
+    expect(kindOf(over(3 * cycle_s, (t) => 0.05 * gain(t) * random.normal()))).toBe('noise-off');
+  });
 });

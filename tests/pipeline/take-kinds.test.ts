@@ -280,6 +280,13 @@ describe('background, calibration and passage takes', () => {
     });
     expect(Math.abs(loud[0]! - loud[1]!)).toBeLessThan(0.1);
     expect(readdirSync(join(folder, 'report', 'listen')).length).toBe(4);
+
+    const page = readFileSync(join(folder, 'report', 'report.html'), 'utf8');
+    for (const id of ['passages-takes', 'passages-colour-A', 'background-levels', 'background-ratings']) {
+      expect(page).toContain(`id="${id}"`);
+    }
+    // ANSI/ASA S12.60-2010 allows classrooms 35 dB(A); this noise is far over it.
+    expect(page).toMatch(/That is over 35\sdB\(A\)/);
   });
 
   it('are wanted again where a calibrator has no level, and where five seconds of background are not there', async () => {

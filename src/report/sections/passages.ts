@@ -1,5 +1,5 @@
 import type { Passage } from '../../audio/passage.ts';
-import { type Context, stageName } from '../context.ts';
+import { type Context, OCTAVES_HZ, stageName } from '../context.ts';
 import type { Block, Row, Section } from '../document.ts';
 import { formatNumber, formatSigned, withUnit } from '../format.ts';
 import { numberCell, reasonsText, textCell } from '../phrases.ts';
@@ -18,7 +18,10 @@ export function passagesSection(context: Context): Section | null {
     paragraph(words.say('passages.lead')),
     takeTable(context, takes),
     ...(change
-      ? [...pauses(context, change.passages), colourTable(context, change)]
+      ? [
+          ...pauses(context, change.passages),
+          ...change.passages.map((passage) => colourTable(context, change, passage)),
+        ]
       : [paragraph(words.say('passages.no-pair'))]),
     ...clips(context),
     {
@@ -76,29 +79,37 @@ function pauses({ words }: Context, passages: PassageChange[]): Block[] {
   return [{ kind: 'list', ordered: false, items }];
 }
 
+/** One-third octaves by octave, each row the three that make it up; nominal midbands of IEC 61260-1 in Hz. */
+const THIRDS_HZ: Record<(typeof OCTAVES_HZ)[number], [lower: number, middle: number, upper: number]> = {
+  63: [50, 63, 80],
+  125: [100, 125, 160],
+  250: [200, 250, 315],
+  500: [400, 500, 630],
+  1000: [800, 1000, 1250],
+  2000: [1600, 2000, 2500],
+  4000: [3150, 4000, 5000],
+  8000: [6300, 8000, 10_000],
+};
+
 function colourTable(
   context: Context,
-  { from, to, passages }: { from: string; to: string; passages: PassageChange[] },
+  { from, to }: { from: string; to: string },
+  { position, spectrum }: PassageChange,
 ): Block {
   const { words } = context;
-  const bands = [...new Set(passages.flatMap(({ spectrum }) => spectrum.map(({ centre_hz }) => centre_hz)))];
-  const rows = bands
-    .sort((a, b) => a - b)
-    .map(
-      (centre_hz): Row => ({
-        head: [String(centre_hz)],
-        cells: passages.map(({ spectrum }) => {
-          const band = spectrum.find((one) => one.centre_hz === centre_hz);
-          return numberCell(band ? formatSigned(band.difference_db, 1, words.locale) : null);
-        }),
-      }),
-    );
+  const rows = OCTAVES_HZ.map((octave_hz): Row => {
+    const cells = THIRDS_HZ[octave_hz].map((centre_hz) => {
+      const band = spectrum.find((one) => one.centre_hz === centre_hz);
+      return numberCell(band ? formatSigned(band.difference_db, 1, words.locale) : null);
+    });
+    return { head: [String(octave_hz)], cells };
+  });
   return table({
-    id: 'passages-colour',
-    caption: words.say('passages.colour', { from: stageName(context, from), to: stageName(context, to) }),
+    id: `passages-colour-${position}`,
+    caption: words.say('passages.colour', { from: stageName(context, from), to: stageName(context, to), position }),
     head: column(words.say('change.band'), { unit: 'Hz', align: 'end' }),
-    columns: passages.map(({ position }) =>
-      column(words.say('passages.at', { position }), { unit: 'dB', align: 'end' }),
+    columns: ['lower', 'middle', 'upper'].map((third) =>
+      column(words.say(`passages.third.${third}`), { unit: 'dB', align: 'end' }),
     ),
     rows,
   });
