@@ -41,7 +41,7 @@ const DIRECT_FRAMES = 4;
 /** A rise found in the decay and a sudden rise found by itself are one when they start so close together. */
 const SAME_FRAMES = 12;
 /** The stretch in which a second hit would tell, and how strong it must be. */
-const SECOND_HIT = { from: 12, to: 80, under_direct_db: 6, over_before_db: 8, lift_db: 0.3 };
+const SECOND_HIT = { from: 20, to: 80, under_direct_db: 6, over_before_db: 8, lift_db: 0.3 };
 
 /** Says of one sudden rise whether it is a clap, a spoiled clap, or something else. */
 export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart: number | null): JudgedEvent {

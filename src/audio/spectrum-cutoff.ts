@@ -4,8 +4,8 @@ import { meanPower_db, powerSpectrum } from './power-spectrum.ts';
 const LOWEST_CUTOFF_HZ = 3500;
 const HIGHEST_SHARE_OF_RATE = 0.455;
 /** The spectrum is compared this far to each side of the edge. */
-const NEAR_HZ = 250;
-const FAR_HZ = 900;
+const NEAR_HZ = 150;
+const FAR_HZ = 600;
 /** No microphone, room or source falls so fast within a few hundred hertz. Common practice, no source. */
 const CLIFF_DB = 18;
 const STEP_HZ = 100;

@@ -55,7 +55,10 @@ function scoreScene(score: EventScore, name: string, scene: EventScene): void {
     const match = responses.findIndex((_, i) => near(zeros[i]!, zero));
     if (responses[match]?.used) {
       score.found++;
-      score.zeroErrors_ms.push((1000 * Math.abs(zeros[match]! - zero)) / rate_hz);
+      const error_ms = (1000 * Math.abs(zeros[match]! - zero)) / rate_hz;
+      score.zeroErrors_ms.push(error_ms);
+      if (error_ms > 0.1)
+        score.remarks.push(`${name}: time zero of ${(zero / rate_hz).toFixed(3)} s off by ${error_ms.toFixed(3)} ms`);
     } else {
       const why = responses[match]?.faults[0]?.message ?? 'not found';
       score.remarks.push(`${name}: missed ${(zero / rate_hz).toFixed(3)} s, ${why}`);
