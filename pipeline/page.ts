@@ -1,9 +1,12 @@
+import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { Eta } from 'eta';
 import type { Block, ReportDocument } from '../src/report/document.ts';
+import { LEVEL_BOX } from '../src/report/level-path.ts';
 import { shortText } from '../src/report/short-text.ts';
+import type { EmbeddedClip } from './embed-clips.ts';
 import { fontFaceRules } from './fonts.ts';
-import { cssString, escapeHtml, inlineHtml, pictureSvg } from './html.ts';
+import { cssString, escapeHtml, inlineHtml } from './html.ts';
 import { resource } from './resources.ts';
 
 /** What a page needs besides the document. */
@@ -11,6 +14,9 @@ export interface PageAssets {
   /** The logo as it lies on disk; shown as a picture, in which no script runs and nothing is fetched. */
   logo: { mime: 'image/svg+xml' | 'image/png'; bytes: Uint8Array } | null;
   paper: 'a4' | 'letter';
+  /** Paper, where left out: the page that is printed. Screen: the same page with its one script and the clips to hear, by file. */
+  medium?: 'paper' | 'screen';
+  clips?: ReadonlyMap<string, EmbeddedClip>;
 }
 
 /** Paper sizes, with their full height: the style sheet takes its margins off. */
@@ -19,17 +25,17 @@ const PAPERS = {
   letter: { size: '8.5in 11in', height: '11in' },
 } as const;
 
-/** A cover with more letters than this no longer fits one page, and flows. */
-const COVER_LETTERS = 1800;
+/** A cover with more letters than these no longer fits one page, and flows. */
+const COVER_LETTERS = { a4: 1900, letter: 1700 } as const;
 
 /** Tables with up to so many rows are kept on one page; longer ones break between rows, their heads repeated. */
 const WHOLE_ROWS = 16;
 
-const TEMPLATES = ['report', 'cover', 'block', 'table', 'figure'] as const;
+const TEMPLATES = ['report', 'cover', 'block', 'table', 'figure', 'player'] as const;
 
 /**
- * The document as one HTML page that needs nothing but itself: styles, fonts, charts and logo are inside. The page holds no
- * script and its policy allows none; screen and print come from the same markup.
+ * The document as one HTML page that needs nothing but itself: styles, fonts, charts, logo and sound are inside. The page for paper
+ * holds no script and its policy allows none; that for the screen holds one, which the policy knows by its hash.
  */
 export async function renderPage(document: ReportDocument, assets: PageAssets): Promise<string> {
   const eta = new Eta({ autoEscape: true, escapeFunction: (value) => escapeHtml(String(value)), autoTrim: false });
@@ -37,13 +43,16 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     eta.loadTemplate(`@${name}`, await readFile(resource('report', `${name}.eta`), 'utf8'));
   }
   const sheets = await Promise.all(
-    ['report.css', 'print.css'].map((name) => readFile(resource('report', name), 'utf8')),
+    ['report.css', 'print.css', ...(assets.medium === 'screen' ? ['screen.css'] : [])].map((name) =>
+      readFile(resource('report', name), 'utf8'),
+    ),
   );
   const data = {
     document,
     inline: inlineHtml,
-    picture: pictureSvg,
-    flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS,
+    ...(await screenParts(assets)),
+    levelBox: LEVEL_BOX,
+    flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS[assets.paper],
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),
     css: '',
@@ -52,6 +61,14 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   const bare = eta.render('@report', data);
   data.css = [await fontFaceRules(bare), variables(document, assets), ...sheets].join('\n');
   return eta.render('@report', data);
+}
+
+/** What only the page for the screen has: the script with its hash (Content Security Policy Level 3, 2.3.1), and the clips. */
+async function screenParts({ medium, clips = new Map() }: PageAssets) {
+  if (medium !== 'screen') return { screen: false, clips };
+  const script = await readFile(resource('report', 'page.js'), 'utf8');
+  const scriptHash = `sha256-${createHash('sha256').update(script).digest('base64')}`;
+  return { screen: true, script, scriptHash, clips };
 }
 
 /** The rules that depend on the document: its accent, the paper, and the words in the margins of every printed page. */

@@ -1,5 +1,5 @@
 import type { Placement } from '../advice/advice.ts';
-import { type LoudSpot, loudSpots } from '../advice/loud-spots.ts';
+import { type LoudSpot, numberedSpots } from '../advice/loud-spots.ts';
 import type { Project } from '../project/project.ts';
 import { roomBox_m } from '../project/room-size.ts';
 import { formatNumber } from '../report/format.ts';
@@ -9,6 +9,7 @@ import { tidyLabel } from './label.ts';
 import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
 
 interface Path {
+  number: number;
   position: string;
   microphone: readonly number[];
   source: readonly number[];
@@ -17,7 +18,7 @@ interface Path {
 
 /**
  * Plan of the room seen from above, to scale, with the way of each early reflection that asks for something to be done: from the source by
- * the face it likely turned on to the microphone. The spots on the walls are marked; those on floor and ceiling too.
+ * the face it likely turned on to the microphone. Spots on the walls carry their number.
  *
  * @returns the chart, or the reason why it cannot be drawn: no box, or no such reflection
  */
@@ -30,7 +31,7 @@ export function reflectionPlan(
   const { words } = basis;
   const box = roomBox_m(project.room);
   if (!box) return { id, reason: words.skipped.no_box };
-  const paths = placement.flatMap((place) => pathsOf(project, place));
+  const paths = wallPaths(project, placement);
   if (paths.length === 0) return { id, reason: words.paths.none };
   const { length_m, width_m } = box;
   const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
@@ -73,15 +74,18 @@ export function reflectionPlan(
   };
 }
 
-function pathsOf(project: Pick<Project, 'positions'>, { position, spots, asked }: Placement): Path[] {
-  const { microphone, source } = project.positions[position] ?? {};
-  if (!asked || !microphone || !source) return [];
-  return loudSpots(spots).map((spot) => ({ position, microphone, source, spot }));
+/** Ways by floor and ceiling turn over the straight line between source and microphone, where a plan cannot show them. */
+function wallPaths(project: Pick<Project, 'positions'>, placement: readonly Placement[]): Path[] {
+  return numberedSpots(placement).flatMap((entry): Path[] => {
+    const { microphone, source } = project.positions[entry.position] ?? {};
+    const wall = entry.spot.likely.face !== 'floor' && entry.spot.likely.face !== 'ceiling';
+    return wall && microphone && source ? [{ ...entry, microphone, source }] : [];
+  });
 }
 
 function wayLayer(paths: readonly Path[], { x, y }: { x: object; y: object }, basis: ChartBasis): Layer {
-  const values = paths.flatMap(({ position, source, microphone, spot }) => {
-    const way = `${position} ${spot.likely.face}`;
+  const values = paths.flatMap(({ number, source, microphone, spot }) => {
+    const way = String(number);
     const points = [source, spot.likely.point_m, microphone];
     return points.map((point, order) => ({ way, order, x_m: rounded(point[0]!), y_m: rounded(point[1]!) }));
   });
@@ -111,38 +115,49 @@ function placeLayers(paths: readonly Path[], { x, y }: { x: object; y: object },
     place(domain[0]!, tidyLabel(position, 24), microphone),
     place(domain[1]!, '', source),
   ]);
-  const spots = paths.map(({ position, spot }) =>
-    place(domain[2]!, words.paths.face[spot.likely.face] ?? position, spot.likely.point_m),
-  );
+  const spots = paths.map((path) => place(domain[2]!, spotName(path, paths), path.spot.likely.point_m));
   const values = [...new Map([...stands, ...spots].map((row) => [`${row.what} ${row.x_m} ${row.y_m}`, row])).values()];
   const channel = <T>(range: T[]) => ({ field: 'what', type: 'nominal' as const, scale: { domain, range } });
   const encoding = {
     x: { ...x, field: 'x_m', type: 'quantitative' as const },
     y: { ...y, field: 'y_m', type: 'quantitative' as const },
   };
-  return [
-    {
-      data: { values },
-      mark: { type: 'point', style: 'strong' },
-      encoding: {
-        ...encoding,
-        shape: channel<string>([PLAN_PX.microphone, PLAN_PX.source, 'diamond']),
-        fill: channel([basis.accent, PAPER, PAPER]),
-        stroke: channel([basis.accent, basis.accent, basis.accent]),
-      },
+  const names = (style: 'halo' | 'path'): Layer => ({
+    data: { values: values.filter(({ name }) => name !== '') },
+    mark: { type: 'text', style },
+    encoding: { ...encoding, text: { field: 'name', type: 'nominal' } },
+  });
+  const points: Layer = {
+    data: { values },
+    mark: { type: 'point', style: 'strong' },
+    encoding: {
+      ...encoding,
+      shape: channel<string>([PLAN_PX.microphone, PLAN_PX.source, 'diamond']),
+      fill: channel([basis.accent, PAPER, PAPER]),
+      stroke: channel([basis.accent, basis.accent, basis.accent]),
     },
-    {
-      data: { values: values.filter(({ name }) => name !== '') },
-      mark: { type: 'text', style: 'path' },
-      encoding: { ...encoding, text: { field: 'name', type: 'nominal' } },
-    },
-  ];
+  };
+  return [names('halo'), points, names('path')];
 }
 
-function pathText({ position, spot }: Path, { words }: ChartBasis): string {
+/** Spots of one wall nearer than this share a label, in metres. */
+const TOGETHER_M = 0.25;
+
+/** The numbers of a spot and of those close by, at the last of them; empty at the others. */
+function spotName(path: Path, paths: readonly Path[]): string {
+  const [x, y] = path.spot.likely.point_m;
+  const near = paths.filter(({ spot }) => {
+    const [otherX, otherY] = spot.likely.point_m;
+    return spot.likely.face === path.spot.likely.face && Math.hypot(otherX - x, otherY - y) < TOGETHER_M;
+  });
+  return near.at(-1) === path ? near.map(({ number }) => number).join(', ') : '';
+}
+
+function pathText({ number, position, spot }: Path, { words }: ChartBasis): string {
   const metres = (value: number) => formatNumber(value, 1, words.locale);
   const [x, y, z] = spot.likely.point_m;
   return words.paths.told({
+    number: String(number),
     position,
     delay: formatNumber(spot.matched.measured.delay_s * 1000, 1, words.locale),
     x: metres(x),

@@ -1,4 +1,3 @@
-import type { Face } from '../room/image-sources.ts';
 import type { ModeKind } from '../room/modes.ts';
 import type { BandQuantity } from '../room/reading.ts';
 import type { Verdict } from '../statistics/finding.ts';
@@ -113,9 +112,7 @@ export interface ChartWords {
     title: string;
     spot: string;
     none: string;
-    /** Faces that are named beside their spot; walls need no name on a plan. */
-    face: Partial<Record<Face, string>>;
-    told: (what: { position: string; delay: string; x: string; y: string; z: string }) => string;
+    told: (what: { number: string; position: string; delay: string; x: string; y: string; z: string }) => string;
   };
   /** Why a chart is not there. */
   skipped: {
@@ -245,9 +242,8 @@ export const ENGLISH: ChartWords = {
     title: 'Early reflections on the plan of the room',
     spot: 'Where it likely turns',
     none: 'no early reflection asks for something to be done',
-    face: { floor: 'floor', ceiling: 'ceiling' },
-    told: ({ position, delay, x, y, z }) =>
-      `Position ${position}: the reflection after ${delay} ms likely turns at ${x} m, ${y} m, ${z} m up.`,
+    told: ({ number, position, delay, x, y, z }) =>
+      `Spot ${number}, position ${position}: the reflection after ${delay} ms likely turns at ${x} m, ${y} m, ${z} m up.`,
   },
   skipped: {
     no_values: 'no value could be measured',

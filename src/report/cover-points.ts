@@ -3,6 +3,7 @@ import { bestDecay, type Context, changeValue, quotedStage, stageValue } from '.
 import type { Inline } from './document.ts';
 import { formatList } from './format.ts';
 import { headlineCentre, headlineValues } from './headline.ts';
+import { advicePoint } from './next-point.ts';
 import { bandsText, purposeText, reasonsText, typeset } from './phrases.ts';
 import { type Standing, targetStanding } from './standing.ts';
 
@@ -85,9 +86,14 @@ export function nextPoint(context: Context): Inline[] {
     const reasons = reasonsText(primary.headline.reasons);
     return words.say(reasons ? 'next.record' : 'next.record-bare', { reasons });
   }
-  if (!primary) return words.say('next.compare');
+  if (!primary) {
+    const first = context.results.advice && advicePoint(context, context.results.advice);
+    return first ?? words.say('next.compare');
+  }
   const settle = settlePoint(context);
   if (settle) return settle;
+  const advised = context.results.advice && advicePoint(context, context.results.advice);
+  if (advised) return advised;
   if (!target.ok)
     return words.say(target.code === 'no-standard' || target.code === 'no-volume' ? 'next.no-target' : 'next.judge');
   const bands = standings(context);

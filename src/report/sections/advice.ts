@@ -6,6 +6,7 @@ import type { Block, CellTone, Inline, Row, Section } from '../document.ts';
 import { formatList, formatNumber, formatSigned, withUnit } from '../format.ts';
 import { bandsText, numberCell, typeset } from '../phrases.ts';
 import { adviceCautions } from './advice-cautions.ts';
+import { bareRoomBlocks } from './bare-room.ts';
 import { combinationBlocks } from './combinations.ts';
 import { depthBlocks } from './depth.ts';
 import { forecastBlocks } from './forecasts.ts';
@@ -18,6 +19,7 @@ export function adviceSection(context: Context): Section | null {
   if (!advice) return null;
   return section(context, 'advice', [
     paragraph(adviceLead(context, advice), 'lead'),
+    ...(advice.stage === null ? bareRoomBlocks(context, advice) : []),
     ...distanceBlocks(context, advice),
     ...forecastBlocks(context, advice),
     ...combinationBlocks(context, advice),

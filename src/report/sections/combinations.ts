@@ -7,18 +7,22 @@ import { numberCell, textCell } from '../phrases.ts';
 import { shortText } from '../short-text.ts';
 import { column, paragraph, subheading, table } from './section.ts';
 
-/** The best sets of options within money and area, with what they are predicted to do; nothing where one option or none is listed. */
+/** The best sets of options within money and area, with what they are predicted to do; nothing where fewer than two options help. */
 export function combinationBlocks(context: Context, advice: Advice): Block[] {
   const { words } = context;
   const { found, reason } = advice.combinations;
-  if (advice.options.length < 2) return [];
+  if (advice.options.filter(({ recommended }) => recommended).length < 2) return [];
   const title = subheading('combinations', words.say('advice.combine.title'));
   if (reason === 'too-many-options') return [title, paragraph(words.say('advice.combine.too-many'))];
   if (found.length === 0) return [];
+  const limits = limitsOf(context, advice);
   return [
     title,
     paragraph(
-      sentences([words.say('advice.combine.lead', { limits: limitsOf(context, advice) }), outcome(context, found)]),
+      sentences([
+        words.say(limits === '' ? 'advice.combine.lead' : 'advice.combine.lead-within', { limits }),
+        outcome(context, found),
+      ]),
     ),
     setTable(context, found),
     timesTable(context, advice, found),
@@ -34,7 +38,7 @@ function limitsOf(context: Context, { combinations }: Advice): string {
       ? []
       : [words.plain('advice.combine.free-area', { area: squareMetres(free_area_m2, words.locale) })]),
   ];
-  return limits.length === 0 ? '' : words.plain('advice.combine.within', { list: formatList(limits, words.locale) });
+  return formatList(limits, words.locale);
 }
 
 function outcome({ words }: Context, found: readonly Combination[]): Inline[] {
@@ -42,13 +46,11 @@ function outcome({ words }: Context, found: readonly Combination[]): Inline[] {
   return words.say(`advice.combine.${reached ? 'reached' : 'not-reached'}`);
 }
 
-/** The names of the options in a set, as a list in words. */
+/** The names of the options in a set, as a list in words; names that hold a comma are parted by semicolons. */
 export function setNames(context: Context, set: Combination): string {
   const { options } = context.results.project;
-  return formatList(
-    set.options.map((index) => shortText(options[index]!.name)),
-    context.words.locale,
-  );
+  const names = set.options.map((index) => shortText(options[index]!.name));
+  return names.some((name) => name.includes(',')) ? names.join('; ') : formatList(names, context.words.locale);
 }
 
 function setTitle(context: Context, set: Combination, found: readonly Combination[]): string {

@@ -31,6 +31,7 @@ export function decaySection(context: Context): Section {
 function targetParagraph(context: Context): Block {
   const { words, target, results } = context;
   if (!target.ok) return paragraph(words.say('decay.no-target', { reason: typeset(target.reason) }));
+  if (target.basis === 'asked') return paragraph(words.say('decay.target-asked'));
   const purpose = purposeText(results.project.purpose, words);
   return paragraph(words.say('decay.target', { source: target.source, purpose, note: typeset(target.note ?? '') }));
 }

@@ -1,10 +1,12 @@
 import type { EffectBand, ShortfallReason, TreatmentEffect } from '../../advice/advice.ts';
+import { effectSteps } from '../../advice/effect-steps.ts';
 import { moneyText, predictedText, softCell, spanText } from '../advice-phrases.ts';
 import { type Context, figureBlocks, stageName } from '../context.ts';
 import type { Block, Inline, Row, Section } from '../document.ts';
 import { formatList, formatNumber, formatSignificant } from '../format.ts';
 import { bandsList, numberCell, textCell } from '../phrases.ts';
 import { shortText } from '../short-text.ts';
+import { bareRoomBlocks } from './bare-room.ts';
 import { column, paragraph, section, subheading, table } from './section.ts';
 
 /** More steps than these are told by the first table alone. */
@@ -16,25 +18,14 @@ export function effectSection(context: Context): Section | null {
   const { words, results } = context;
   const effects = (results.advice?.effects ?? []).filter(({ bands }) => bands.some(({ gain_m2 }) => gain_m2 !== null));
   if (effects.length === 0) return null;
-  const steps = stepsOf(effects);
+  const steps = effectSteps(effects);
   return section(context, 'effect', [
     paragraph(words.say('effect.lead')),
     summaryTable(context, effects, steps),
     ...figureBlocks(context, 'gain-by-band', words.say('effect.figure')),
     ...steps.slice(0, MOST_STEPS).flatMap((effect) => stepBlocks(context, effect, steps.length > 1)),
+    ...bareRoomBlocks(context, results.advice!),
   ]);
-}
-
-/** The comparisons that are one step: those that hold no other comparison within them. */
-function stepsOf(effects: readonly TreatmentEffect[]): TreatmentEffect[] {
-  return effects.filter(
-    (effect) => !effects.some((other) => other !== effect && other.from === effect.from && within(other, effect)),
-  );
-}
-
-/** Whether the products of one comparison are part of those of another. */
-function within(part: TreatmentEffect, whole: TreatmentEffect): boolean {
-  return part.treatments.length < whole.treatments.length;
 }
 
 function summaryTable(context: Context, effects: readonly TreatmentEffect[], steps: readonly TreatmentEffect[]): Block {

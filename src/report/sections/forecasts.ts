@@ -105,7 +105,8 @@ function verdictCell(context: Context, option: Forecast, advice: Advice): Cell {
   }
   const reasons = option.reasons.filter((reason) => !OF_THE_ROOM.includes(reason));
   if (reasons.length === 0) {
-    const key = advice.status === 'no-target' || advice.status === 'not-measured' ? 'unjudged' : 'not-called-for';
+    const key =
+      advice.status === 'no-target' ? 'unjudged' : advice.status === 'not-measured' ? 'unmeasured' : 'not-called-for';
     return { text: words.say(`advice.reason.${key}`), tone: 'quiet' };
   }
   const said = reasons.map((reason) =>

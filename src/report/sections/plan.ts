@@ -2,6 +2,7 @@ import { type Context, quotedStage, stageTitle } from '../context.ts';
 import type { Row, Section } from '../document.ts';
 import { textCell } from '../phrases.ts';
 import { shortText } from '../short-text.ts';
+import { adviceSection } from './advice.ts';
 import { cautionsSection } from './cautions.ts';
 import { glossarySection } from './glossary.ts';
 import { roomSection } from './room.ts';
@@ -9,9 +10,16 @@ import { column, paragraph, section, table } from './section.ts';
 
 const STEPS = ['stage', 'places', 'mark', 'gain', 'claps', 'quiet', 'files', 'check'] as const;
 
-/** What a project without recordings gets: what to record first and how, the room as stated, the cautions. */
+/** What a project without recordings gets: what to record first and how, what its surfaces and options make one expect, the room as stated, the cautions. */
 export function planSections(context: Context): Section[] {
-  return [firstSection(context), roomSection(context), cautionsSection(context), glossarySection(context)];
+  const predicted = context.results.advice?.forecast_from === 'surfaces' ? adviceSection(context) : null;
+  return [
+    firstSection(context),
+    ...(predicted ? [predicted] : []),
+    roomSection(context),
+    cautionsSection(context),
+    glossarySection(context),
+  ];
 }
 
 function firstSection(context: Context): Section {
