@@ -9,7 +9,8 @@ export type CodePart = 'analysis' | 'report';
 /** Where the build notes what it is made of, in dist/. */
 export const BUILD_ID_FILE = 'build-id.json';
 
-const ANALYSIS = /^(src[\\/](audio|signal|room)[\\/]|pipeline[\\/](align|analyse|decode|measure-take|normalise)\.)/;
+const ANALYSIS =
+  /^(src[\\/](audio|signal|room)[\\/]|pipeline[\\/](align|analyse|average-decays|decode|measure-take|normalise|sweep-file)\.)/;
 
 let known: Record<CodePart, string> | null = null;
 
