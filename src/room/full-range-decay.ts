@@ -47,6 +47,8 @@ const DEEP_DB = 45;
 const EXTRAPOLATED_MOST_DB = 12;
 /** A decay time known no better than this, relative, tells nothing. */
 const STANDARD_ERROR_MOST = 0.35;
+/** Cells of the noise wider than this share of the decay are too wide to show a late slope. */
+const WIDE_SHARE = 0.1;
 /** Scatter, as a multiple of a diffuse decay's, from which on the model is wrong: a second sound, a gate, a flutter. */
 const DISPERSION_MOST = 8;
 
@@ -131,6 +133,30 @@ function fitOneSlope(
 }
 
 /**
+ * The cells in which a second slope is looked for, with the one-slope fit to them. After a long quiet the few cells of the noise
+ * are so wide that a late slope blurs in the first of them; growing ones then take their place.
+ */
+function forSearch(
+  decay: BandDecay,
+  one: OneSlope,
+  options: { bandwidth_hz: number; statistical_hz: number },
+): { cells: Cells; fit: DecayFit } {
+  const end_s = usableEnd_s(decay);
+  const { start_s, crossing_s, time_s } = one;
+  if (one.cells.width_s.at(-1)! < WIDE_SHARE * (crossing_s - start_s)) return one;
+  const cells = cutCells(decay, {
+    start_s,
+    crossing_s,
+    end_s,
+    bandwidth_hz: options.bandwidth_hz,
+    slope_db_s: -60 / time_s,
+    noise: 'growing',
+  });
+  const fit = fitWithOrWithoutNoise(cells, one.fit.model, options.statistical_hz);
+  return fit ? { cells, fit } : one;
+}
+
+/**
  * Full-range decay time of a band by maximum likelihood, its standard error from the Fisher information, and whether one slope
  * describes the decay.
  *
@@ -157,11 +183,12 @@ export function fitFullRange(
   if (!one || !(one.fit.covariance[one.fit.size + 1]! < STANDARD_ERROR_MOST ** 2)) return null;
   const { statistical_hz } = options;
   const end_s = usableEnd_s(decay);
-  const two = fitTwoSlopes(one.cells, one.fit, statistical_hz);
-  const better = two && two.log_likelihood > one.fit.log_likelihood ? two : one.fit;
+  const sought = forSearch(decay, one, options);
+  const two = fitTwoSlopes(sought.cells, sought.fit, statistical_hz);
+  const better = two && two.log_likelihood > sought.fit.log_likelihood ? two : sought.fit;
   const scatter = scatterAbout(better.model, one.cells, { bandwidth_hz: statistical_hz, until_s: one.crossing_s });
   const dispersion = excess(scatter);
-  const gain = (2 * (better.log_likelihood - one.fit.log_likelihood)) / dispersion;
+  const gain = (2 * (better.log_likelihood - sought.fit.log_likelihood)) / dispersion;
   const needed = Math.max(GAIN_LEAST, 2 * Math.log(statistical_hz * one.crossing_s));
   const bend = bendOf(one.cells, one.fit, { bandwidth_hz: statistical_hz, until_s: one.crossing_s });
   const bends = bend.share > DEPARTURE_MOST && bend.statistic > GAIN_LEAST;
@@ -180,8 +207,9 @@ export function fitFullRange(
   const departure = departureOf(one.time_s, two.model, range_db);
   if (departure <= DEPARTURE_MOST) {
     const widened = Math.hypot(plain.standard_error_s, (departure * one.time_s) / Math.sqrt(3));
-    const two_slopes = heldOf(two.model, end_s) >= HELD_DB ? describeTwoSlopes(two.model) : null;
-    return { ...plain, standard_error_s: widened, two_slopes };
+    const beside = { ...plain, standard_error_s: widened };
+    if (heldOf(two.model, end_s) < HELD_DB) return beside;
+    return { ...beside, model: two.model, range_db, two_slopes: describeTwoSlopes(two.model) };
   }
   return withTwoSlopes(plain, { decay, one, model: two.model, range_db, statistical_hz });
 }

@@ -43,6 +43,19 @@ test('cutCells covers the span without gap, narrow in the decay, few in the nois
   expect(cells.time_s.filter((t) => t > 0.34).length).toBeLessThanOrEqual(16);
 });
 
+test('growing cells of the noise cover the same span from the width of the decay cells on, each 15 % wider', () => {
+  const decay = decayFromPower((t) => Math.exp(-rateOf(0.4) * t) + 1e-5, { rate_hz: 8000, end_s: 4 });
+  const cut = { start_s: 0.02, crossing_s: 0.33, end_s: 4, bandwidth_hz: 700, slope_db_s: -150 };
+  const { time_s, width_s } = cutCells(decay, { ...cut, noise: 'growing' });
+  const even = cutCells(decay, cut);
+  const first = even.time_s.findIndex((t) => t > 0.33);
+  expect(width_s.subarray(0, first)).toEqual(even.width_s.subarray(0, first));
+  expect(width_s[first]! / width_s[0]!).toBeGreaterThan(0.99);
+  expect(width_s[first]! / width_s[0]!).toBeLessThan(1.16);
+  for (let i = first + 1; i < width_s.length; i++) expect(width_s[i]! / width_s[i - 1]!).toBeCloseTo(1.15, 6);
+  expect(time_s.at(-1)! + width_s.at(-1)! / 2).toBeCloseTo(4, 9);
+});
+
 test('a decay model: power, energy to infinity, the time of a level and the range', () => {
   const model = { slopes: [{ amplitude: 2, rate: rateOf(0.5) }], noise: 2e-5 };
   expect(decayPower(model, 0.25)).toBeCloseTo(2e-3, 12);

@@ -1,9 +1,12 @@
 import { describe, expect, test } from 'vitest';
 import { readResponse } from '../../src/room/read-response.ts';
 import { BAND_QUANTITIES, type BandReading, type ResponseReading } from '../../src/room/reading.ts';
+import { bandsOf } from '../../src/signal/bands.ts';
 import { butterworthHighpass } from '../../src/signal/butterworth.ts';
 import { filterReversed } from '../../src/signal/filter-reversed.ts';
+import { statisticalBandwidth_hz } from '../../src/signal/statistical-bandwidth.ts';
 import { gaussianStream, simulateResponse } from './simulated-response.ts';
+import { expectedDeviance, twoSlopeResponse } from './two-slope-response.ts';
 
 type Samples = { samples: Float64Array; rate_hz: number; zero_sample: number };
 const octaves = ({ samples, rate_hz, zero_sample }: Samples): ResponseReading =>
@@ -183,6 +186,52 @@ describe('two slopes', () => {
       expect(band.t20_s).not.toBeNull();
     }
     expect(found).toBeGreaterThanOrEqual(19);
+  });
+
+  // The larger term for 10 dB before the noise, and no more. Which bands tell enough of it: see `expectedDeviance`.
+  test('found in 95 % of bands, where the second is the larger term for 10 dB and the band tells enough of it', () => {
+    const settings = [
+      { early_s: 0.3, late_s: 1, crossing_db: 20, held_db: 10 },
+      { early_s: 0.3, late_s: 1, crossing_db: 50, held_db: 10 },
+      { early_s: 0.3, late_s: 0.6, crossing_db: 40, held_db: 10 },
+      { early_s: 0.6, late_s: 1.5, crossing_db: 30, held_db: 10 },
+    ];
+    let [looked, found] = [0, 0];
+    for (const setting of settings) {
+      const telling = bandsOf('octave').filter((band) => {
+        if (band.upper_hz > 0.45 * 16000) return false;
+        const { bandwidth_hz } = band;
+        return expectedDeviance(setting, { bandwidth_hz, statistical_hz: statisticalBandwidth_hz(band, 16000) }) > 30;
+      });
+      expect(telling.length).toBeGreaterThan(0);
+      for (let seed = 1; seed <= 25; seed++) {
+        const reading = octaves(twoSlopeResponse(setting, { seed, rate_hz: 16000 }));
+        for (const { centre_hz } of telling) {
+          looked++;
+          if (at(reading, centre_hz).two_slopes) found++;
+        }
+      }
+    }
+    expect(looked).toBeGreaterThan(200);
+    expect(found / looked).toBeGreaterThanOrEqual(0.95);
+  });
+
+  test('slopes that cross where T20 ends: the full-range time stands beside them and its flag says so', () => {
+    const setting = { early_s: 0.6, late_s: 1.5, crossing_db: 30, held_db: 10 };
+    let beside = 0;
+    for (let seed = 1; seed <= 10; seed++) {
+      const source = twoSlopeResponse(setting, { seed, rate_hz: 16000 });
+      const band = at(octaves(source), 4000);
+      if (!band.two_slopes || band.tfull_s === null) continue;
+      beside++;
+      expect(band.flags.tfull_s).toContain('two slopes');
+      expect(Math.abs(band.tfull_s / band.t20_s! - 1)).toBeLessThan(0.1);
+      // T20 is cut and compensated by both slopes.
+      expect(Math.abs(band.t20_s! / at(octaves({ ...source, samples: source.clean }), 4000).t20_s! - 1)).toBeLessThan(
+        0.02,
+      );
+    }
+    expect(beside).toBeGreaterThan(5);
   });
 });
 
