@@ -26,14 +26,6 @@ export function inlineHtml(runs: readonly Inline[]): string {
     .join('');
 }
 
-/**
- * A drawing as one picture: its parts lose the roles that vega gives them, since each would need a name of its own, and the
- * picture as a whole has one.
- */
-export function pictureSvg(svg: string): string {
-  return svg.replace(/<g [^>]*>/g, (tag) => tag.replace(/ (?:role|aria-roledescription)="[^"]*"/g, ''));
-}
-
 /** Text as a quoted CSS string that nothing can break out of, neither of the string nor of the style element. */
 export function cssString(text: string): string {
   const held = text.replace(/\p{Cs}|\p{Cc}/gu, ' ');

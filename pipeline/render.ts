@@ -6,6 +6,7 @@ import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { DrawnChart } from './draw.ts';
+import { embedClips } from './embed-clips.ts';
 import { noteReport } from './fresh-report.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { type PreparedPair, writeClips } from './listen.ts';
@@ -43,15 +44,18 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const document = buildDocument({ results, figures, target, words });
   const logo = await readLogo(projectFolder, results.project.branding.logo);
-  const html = await renderPage(document, { logo, paper: 'a4' });
-  const printed = input.printer && (await printKept(projectFolder, html, { date: results.project.date, ...input }));
+  const assets = { logo, paper: 'a4' } as const;
+  const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
+  const clips = embedClips(document, input.listening);
+  const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
+  const printed = input.printer && (await printKept(projectFolder, onPaper, { date: results.project.date, ...input }));
   const missing = printed && 'missing' in printed ? [printed.missing] : [];
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
     const write = (name: string, content: string | Uint8Array) => writeFile(join(aside, name), content);
     await Promise.all(['charts', 'listen'].map((name) => mkdir(join(aside, name))));
     await write('results.json', `${JSON.stringify(results, null, 2)}\n`);
     await write('results.csv', resultsCsv(results));
-    await write('report.html', html);
+    await write('report.html', onScreen);
     for (const { chart, svg } of drawn) {
       await write(`charts/${chart.id}.svg`, svg);
       await write(`charts/${chart.id}.vl.json`, `${JSON.stringify(chart.spec, null, 2)}\n`);

@@ -87,7 +87,31 @@ export interface Note {
   text: Inline[][];
 }
 
-export type Block = Paragraph | List | Subheading | Facts | Table | FigureBlock | Note;
+/** Two clips to be heard against each other. It stands on screen only; what it plays is told by a table beside it. */
+export interface Player {
+  kind: 'player';
+  id: string;
+  title: Inline[];
+  sides: [before: PlayerSide, after: PlayerSide];
+  labels: Record<PlayerLabel, string>;
+  /** Shown in place of the player where the clips are not in the page. */
+  left_out: Inline[];
+}
+
+export interface PlayerSide {
+  /** Before or after, in words. */
+  side: string;
+  /** The stage. */
+  name: string;
+  /** The clip, relative to the report folder. */
+  file: string;
+}
+
+/** What the controls of a player say; `now` and `seconds` hold their gaps as {side}, {name} and {value}. */
+export const PLAYER_LABELS = ['play', 'loop', 'place', 'from', 'to', 'seconds', 'paused', 'now', 'trace'] as const;
+export type PlayerLabel = (typeof PLAYER_LABELS)[number];
+
+export type Block = Paragraph | List | Subheading | Facts | Table | FigureBlock | Note | Player;
 
 export interface Section {
   id: string;
@@ -133,5 +157,5 @@ export interface ReportDocument {
   sections: Section[];
   /** On every page. */
   footer: { disclaimer: string; reference: string; page: string; of: string };
-  labels: { contents: string; skip: string };
+  labels: { contents: string; skip: string; explore: string };
 }

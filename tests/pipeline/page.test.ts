@@ -1,13 +1,18 @@
+import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
 import { chartProject } from '../../pipeline/chart.ts';
-import { cssString, escapeHtml, inlineHtml, pictureSvg } from '../../pipeline/html.ts';
+import { embedClips } from '../../pipeline/embed-clips.ts';
+import { cssString, escapeHtml, inlineHtml } from '../../pipeline/html.ts';
+import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
+import { encodeWav } from '../../src/audio/encode-wav.ts';
+import type { Results } from '../../src/report/results.ts';
 import { fixtureDocument, fixtureTarget } from '../report/build-fixture.ts';
-import { fixtureFigures, fixtureResults, SHAPES } from '../report/fixture.ts';
+import { fixtureFigures, fixtureResults, SHAPES, seededRandom } from '../report/fixture.ts';
 
 const found = await findBrowser();
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -18,16 +23,34 @@ const LOGO = {
   ),
 } as const;
 
+/** A second of noise, before and after, at the place of the comparison from the first stage to the last. */
+function listeningOf({ project }: Results): PreparedPair {
+  const random = seededRandom(7);
+  const [from, to] = [project.stages[0]!.id, project.stages.at(-1)!.id];
+  const samples = Float64Array.from({ length: 16000 }, (_, i) => (random() - 0.5) * 10 ** (-i / 4000));
+  const wav = encodeWav(samples, 16000, 24);
+  const clip = (name: string) => ({ file: `listen/${name}.wav`, recording: 'a.wav', onset_s: 0, gain_db: -3.2 });
+  return {
+    wavs: [wav, wav],
+    entry: { from, to, position: 'A', matched_by: 'direct-sound', clips: [clip('before'), clip('after')] },
+  };
+}
+
 /** A page with the charts that its values can fill, drawn as for a real report, and stand-ins for those made from recordings. */
-async function pageOf(shape: keyof typeof SHAPES): Promise<string> {
-  const results = fixtureResults(SHAPES[shape]);
+async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = 'screen'): Promise<string> {
+  const invented = fixtureResults(SHAPES[shape]);
+  const listening = listeningOf(invented);
+  const results = { ...invented, listening: [listening.entry] };
   const drawn = await chartProject(results, [], { target: fixtureTarget(results) });
   const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
-  return renderPage(fixtureDocument(results, [...charts, ...others]), { logo: LOGO, paper: 'a4' });
+  const document = fixtureDocument(results, [...charts, ...others]);
+  const clips = embedClips(document, [listening]);
+  return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips });
 }
 const studio = await pageOf('studio');
 const hostile = await pageOf('hostile');
+const onPaper = await pageOf('hostile', 'paper');
 
 /** Addresses a page would fetch, namespaces and its own fragments aside. */
 function addresses(html: string): string[] {
@@ -42,13 +65,20 @@ describe('renderPage(document, assets)', () => {
     expect(addresses(hostile)).toEqual([]);
   });
 
-  it('holds no script and lets none run', () => {
+  it('holds no script on paper and lets none run', () => {
+    expect(onPaper).not.toMatch(/<script|<audio|<button/i);
+    expect(onPaper).toContain("default-src 'none'; style-src");
+  });
+
+  it('holds one script on screen, which the policy knows by its hash, and lets no other run', () => {
     for (const html of [studio, hostile]) {
-      expect(html).not.toMatch(/<script/i);
+      const scripts = [...html.matchAll(/<script[^>]*>([\s\S]*?)<\/script>/gi)].map((match) => match[1]!);
+      expect(scripts).toHaveLength(1);
+      const hash = createHash('sha256').update(scripts[0]!).digest('base64');
+      expect(html).toContain(`default-src 'none'; script-src 'sha256-${hash}'; media-src data:; style-src`);
       const markup = html.replace(/"[^"]*"/g, '""').match(/<[a-z][^>]*>/gi) ?? [];
       expect(markup.filter((tag) => /\son[a-z]+=/i.test(tag))).toEqual([]);
     }
-    expect(studio).toContain("default-src 'none'");
   });
 
   it('gives the same bytes for the same document', async () => {
@@ -73,7 +103,7 @@ describe('renderPage(document, assets)', () => {
   });
 });
 
-describe('escapeHtml(text), inlineHtml(runs), pictureSvg(svg), cssString(text)', () => {
+describe('escapeHtml(text), inlineHtml(runs), cssString(text)', () => {
   it('leave nothing that could be read as markup', () => {
     expect(escapeHtml(`<a href="x" title='y'>&`)).toBe('&lt;a href=&quot;x&quot; title=&#39;y&#39;&gt;&amp;');
     expect(escapeHtml('a\u0000b\ud800c')).toBe('a\ufffdb\ufffdc');
@@ -83,9 +113,6 @@ describe('escapeHtml(text), inlineHtml(runs), pictureSvg(svg), cssString(text)',
         { kind: 'reference', to: '"x', label: '<1>' },
       ]),
     ).toBe('<strong>&lt;b&gt;</strong><a href="#&quot;x">&lt;1&gt;</a>');
-    expect(
-      pictureSvg('<svg role="img"><g role="graphics-symbol" aria-roledescription="mark"><text>g</text></g></svg>'),
-    ).toBe('<svg role="img"><g><text>g</text></g></svg>');
     expect(cssString('a"}</style>\\')).toBe('"a\\22 \\7d \\3c \\2f style\\3e \\5c "');
   });
 });
