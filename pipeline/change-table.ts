@@ -55,6 +55,28 @@ function oneChange(results: Results, change: Change, paint: Paint): string {
   return rows.length === 0 ? `${heading}\n${headline}` : `${heading}\n${headline}\n\n${table(columns, rows)}`;
 }
 
+/**
+ * Returns what the tables of `changeTable` say, one entry a row: by the pair of stages and the band, the change with its interval
+ * and verdict, as rounded there. Of two runs, what differs here is what moved by more than its interval is worth.
+ */
+export function changeFacts(results: Results): Map<string, string> {
+  const facts = new Map<string, string>();
+  for (const change of results.changes) {
+    const pair = `${change.from} -> ${change.to}`;
+    facts.set(pair, headlineWords(change));
+    const quantity = change.headline.quantity ?? 't20_s';
+    for (const value of change.values) {
+      if (value.quantity !== quantity || value.width !== 'octave' || value.centre_hz === 'mid') continue;
+      const interval = value.percent === null ? '' : ` (${intervalOf(value)})`;
+      facts.set(
+        `${pair}, ${bandName(value.centre_hz)}`,
+        `${changeOf(value)}${interval}, ${VERDICT_WORDS[value.verdict]}`,
+      );
+    }
+  }
+  return facts;
+}
+
 /** The headline in words: what moved, in which bands, by how much, how sure. */
 function headlineWords({ headline }: Change): string {
   const { quantity, bands_hz, verdict, percent, percent_low, percent_high, reasons } = headline;

@@ -36,6 +36,12 @@ export const COMMANDS = {
     folders: 'some',
     summary: 'the whole report',
   },
+  watch: {
+    switches: ['no-pdf', 'serve'],
+    values: ['jobs', 'port'],
+    folders: 'one',
+    summary: 'the report again whenever something changes, and what moved',
+  },
 } as const satisfies Record<string, CommandForm>;
 
 export type CommandName = keyof typeof COMMANDS;
@@ -90,6 +96,7 @@ report that says what changed, by how much, and how sure that is.
   decaybook signal DIR       ${COMMANDS.signal.summary.replace(', and', '\n                             and')}
   decaybook check DIR...     ${COMMANDS.check.summary.replace(' and why', '\n                             and why')}
   decaybook report DIR...    ${COMMANDS.report.summary}
+  decaybook watch DIR        ${COMMANDS.watch.summary.replace(', and', ',\n                             and')}
 
 Options of new
   --title TEXT         name of the room or job
@@ -107,12 +114,18 @@ Options of signal
   --rate 48000         samples a second
   --level -12          peak, in dB relative to full scale
 
-Options of check and report
-  --json               print one JSON object and nothing else
-  --no-pdf             report: all but the PDF
-  --explain            say of every step why it ran, or that it was kept
+Options of check, report and watch
+  --json               print one JSON object and nothing else (not watch)
+  --no-pdf             all but the PDF (not check)
+  --explain            say of every step why it ran, or that it was kept (not
+                       watch)
   --jobs 2             threads to use; as many as there are processors if left
                        out
+  --serve              watch: show the page at an address of this machine only,
+                       and show it again when it has changed
+  --port 8010          watch: the port to serve at; any free one if left out
+
+A pattern such as "jobs/*" stands for the project folders that it fits.
 
   --help               this page
   --version            the version

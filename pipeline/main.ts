@@ -50,6 +50,13 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
     const { check } = await import('./check.ts');
     return check(folders, { json, jobs, explain: line.switches.has('explain') });
   }
+  if (line.ask === 'watch') {
+    const port = line.values.get('port') ?? '0';
+    if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535) return usage('--port needs a number from 0 to 65535');
+    const serve = line.switches.has('serve') || line.values.has('port') ? { port: Number(port) } : null;
+    const { watchCommand } = await import('./watch.ts');
+    return watchCommand(folders[0]!, { jobs, serve, pdf: !line.switches.has('no-pdf') });
+  }
   const { report } = await import('./report-command.ts');
   return report(folders, { json, jobs, pdf: !line.switches.has('no-pdf'), explain: line.switches.has('explain') });
 }
