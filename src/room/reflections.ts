@@ -12,8 +12,14 @@ const LEAST_DELAY_S = 0.001;
 /** A peak stands out when the curve falls by so much on both sides before it rises above the peak. */
 const PROMINENCE_DB = 3;
 const WITHIN_DB = 20;
+/**
+ * A reflection stands so far over the median power of its surroundings, this much on both sides of it. Diffuse sound, whose power
+ * is exponentially distributed, does so by chance once in a thousand independent values: exp(-10 ln 2).
+ */
+const STANDS_OUT_DB = 10;
+const SURROUNDINGS_S = 0.005;
 /** Peaks nearer together than this are one reflection with its ripple. */
-const APART_S = 0.0005;
+const APART_S = 0.001;
 const LOWER_HZ = 500;
 const UPPER_HZ = 8000;
 /** Speed of sound at 20 degrees Celsius: 331 + 0.6 t, ISO 354:2003, 8.1.2.1. */
@@ -27,8 +33,10 @@ type Early = Pick<ResponseReading, 'early' | 'reflections'>;
  * Energy-time curve of the first 50 ms between 0.5 and 8 kHz (or what the rate holds of it), in dB relative to the peak of the
  * direct sound, and every reflection within 20 dB of it: delay after the direct peak, extra path at 343 m/s, level.
  *
- * A reflection is a peak of the curve at least 1 ms after the direct one with a dip of 3 dB on both sides (common practice, no
- * source); the region and the span follow EBU Tech 3276, which asks for 10 dB below the direct sound within 15 ms (from memory).
+ * A reflection is a peak of the curve at least 1 ms after the direct one and after any stronger one, with a dip of 3 dB on both
+ * sides, that stands 10 dB over the median of the 5 ms around it (common practice, no source): where reflections lie so dense
+ * that they blend, none is listed, and the curve alone shows them. Counted: pure diffuse decays list 1 to 2 by chance. The region
+ * and the span follow EBU Tech 3276, which asks for 10 dB below the direct sound within 15 ms (from memory).
  * Empty where the response is silent there.
  */
 export function readEarly(samples: Float64Array, rate_hz: number, zero_sample: number): Early {
@@ -75,6 +83,7 @@ function findReflections(
   let peak = 0;
   let peakAt = 0;
   let rising = false;
+  const at = { rate_hz, first: direct.index + Math.round(LEAST_DELAY_S * rate_hz) };
   for (let i = direct.index + 1; i <= stop; i++) {
     const power = envelope[i]!;
     if (rising) {
@@ -82,7 +91,7 @@ function findReflections(
       if (power >= peak * dip) continue;
       const delay_s = (peakAt - direct.index) / rate_hz;
       const level_db = powerToDb(peak / direct.power);
-      if (delay_s >= LEAST_DELAY_S && level_db >= -WITHIN_DB) {
+      if (delay_s >= LEAST_DELAY_S && level_db >= -WITHIN_DB && standsOut(envelope, peakAt, at)) {
         keepStronger(found, { delay_s, extra_path_m: delay_s * SOUND_M_S, level_db });
       }
       rising = false;
@@ -94,6 +103,13 @@ function findReflections(
     }
   }
   return found;
+}
+
+/** Whether a peak stands out of its surroundings, the direct sound (before `first`) not counted. */
+function standsOut(envelope: Float64Array, peak: number, at: { rate_hz: number; first: number }): boolean {
+  const half = Math.round(SURROUNDINGS_S * at.rate_hz);
+  const around = envelope.slice(Math.max(at.first, peak - half), peak + half + 1).sort();
+  return envelope[peak]! >= 10 ** (STANDS_OUT_DB / 10) * around[around.length >> 1]!;
 }
 
 /** Adds a reflection, unless one as near as the pass-band can tell apart is there: then the stronger stays. */

@@ -1,14 +1,8 @@
 import { expect, test } from 'vitest';
+import { firstReflections } from '../../src/room/image-sources.ts';
 import { readEarly } from '../../src/room/reflections.ts';
-
-/** A band-limited pulse at a fractional place: a sinc under a smooth window. */
-function addPulse(inPlace: Float64Array, at: number, amplitude: number): void {
-  for (let i = Math.max(0, Math.ceil(at - 60)); i < Math.min(inPlace.length, at + 60); i++) {
-    const x = i - at;
-    const window = Math.cos((Math.PI * x) / 120) ** 2;
-    inPlace[i] = inPlace[i]! + amplitude * window * (x === 0 ? 1 : Math.sin(0.4 * Math.PI * x) / (0.4 * Math.PI * x));
-  }
-}
+import { addPulse, imageResponse } from './image-response.ts';
+import { simulateResponse } from './simulated-response.ts';
 
 test('two reflections are listed with delay, path at 343 m/s and level; one 26 dB down is not', () => {
   const samples = new Float64Array(9600);
@@ -42,4 +36,66 @@ test('silence and a response cut after the direct sound give an empty list', () 
   const short = new Float64Array(300);
   addPulse(short, 100, 1);
   expect(readEarly(short, 48000, 98).reflections).toEqual([]);
+});
+
+const APART_S = 0.001;
+
+// Image sources (Allen and Berkley, J. Acoust. Soc. Am. 65, 1979, 943), every face reflecting three quarters of the amplitude.
+test.each([
+  [
+    [5.2, 3.6, 2.6],
+    [3.9, 2.4, 1.5],
+    [2.1, 1.2, 1.4],
+  ],
+  [
+    [4.1, 3.2, 2.4],
+    [3, 1.2, 1.5],
+    [1.2, 2.2, 1.2],
+  ],
+  [
+    [6.5, 4.2, 2.8],
+    [1, 1.5, 1.2],
+    [4.8, 2.9, 1.2],
+  ],
+  [
+    [3.4, 2.7, 2.5],
+    [2.3, 1.8, 1.4],
+    [1.1, 0.9, 1.1],
+  ],
+] as const)(
+  'of a box %j the six first reflections are found, and fewer than twenty in all',
+  (edges_m, source, microphone) => {
+    const [length_m, width_m, height_m] = edges_m;
+    const rate_hz = 48000;
+    const { samples, zero_sample, delays_s } = imageResponse({
+      edges_m,
+      source,
+      microphone,
+      reflection: 0.75,
+      rate_hz,
+    });
+    const { reflections } = readEarly(samples, rate_hz, zero_sample);
+    const box = { length_m, width_m, height_m };
+    for (const { delay_s, hard_level_db } of firstReflections({ box, source, microphone, speed_m_s: 343 })!) {
+      const near = reflections.filter((reflection) => Math.abs(reflection.delay_s - delay_s) < APART_S);
+      expect(near.length, `${(delay_s * 1000).toFixed(1)} ms`).toBeGreaterThan(0);
+      // Others that arrive with it add to its level or take from it.
+      const alone = delays_s.filter((other) => Math.abs(other - delay_s) < APART_S).length === 1;
+      const level_db = hard_level_db + 20 * Math.log10(0.75);
+      if (alone) expect(Math.min(...near.map((found) => Math.abs(found.level_db - level_db)))).toBeLessThan(1);
+    }
+    expect(reflections.length).toBeLessThan(20);
+    const gaps = reflections.slice(1).map((next, i) => next.delay_s - reflections[i]!.delay_s);
+    expect(Math.min(...gaps)).toBeGreaterThanOrEqual(APART_S);
+  },
+);
+
+test('a diffuse decay has no reflections: fewer than two a response stand out by chance', () => {
+  let listed = 0;
+  for (let seed = 1; seed <= 50; seed++) {
+    const { samples, zero_sample, rate_hz } = simulateResponse({ seed, decay_time_s: 0.4, range_db: 60 });
+    samples[zero_sample] = 5;
+    listed += readEarly(samples, rate_hz, zero_sample).reflections.length;
+  }
+  expect(listed / 50).toBeLessThan(2);
 });
