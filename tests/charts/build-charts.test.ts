@@ -115,6 +115,7 @@ describe('buildCharts', () => {
       'clarity-by-band',
       'quality',
       'room-plan',
+      'reflection-plan',
       'room-modes',
     ]);
     expect(skipped).toEqual([

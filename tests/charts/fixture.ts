@@ -1,5 +1,9 @@
-import { projectSchema } from '../../src/project/project.ts';
+import type { PositionReflections } from '../../src/advice/placement.ts';
+import { whatNext } from '../../src/advice/what-next.ts';
+import { type Project, projectSchema } from '../../src/project/project.ts';
+import { roomBox_m } from '../../src/project/room-size.ts';
 import type { ResponseTrace, Results, TakeResult } from '../../src/report/results.ts';
+import { firstReflections } from '../../src/room/image-sources.ts';
 import type { BandQuantity, BandReading, DecayCurve } from '../../src/room/reading.ts';
 import type { Change, ChangeValue, StageFinding, StageValue, Verdict } from '../../src/statistics/finding.ts';
 
@@ -10,6 +14,7 @@ import type { Change, ChangeValue, StageFinding, StageValue, Verdict } from '../
 
 export const OCTAVES_HZ = [63, 125, 250, 500, 1000, 2000, 4000, 8000];
 export const POSITIONS = ['A', 'B'];
+const PROMISED = { 125: 0.2, 250: 0.5, 500: 0.8, 1000: 0.9, 2000: 0.9, 4000: 0.9 };
 const BARE_S = [0.62, 0.55, 0.47, 0.44, 0.42, 0.4, 0.36, 0.3];
 
 /** Mulberry32: a small seeded generator, 0 to 1. */
@@ -42,6 +47,7 @@ export function inventedInput(options: FixtureOptions = {}): { results: Results;
     decaybook: 1,
     title: 'An invented room',
     date: '2026-05-12',
+    purpose: 'mixing',
     room: { length: 5.2, width: 3.6, height: 2.6 },
     positions: {
       A: { microphone: [2.1, 1.2, 1.4], source: [3.9, 2.4, 1.5] },
@@ -51,7 +57,7 @@ export function inventedInput(options: FixtureOptions = {}): { results: Results;
     stages: ids.map((id, index) => ({
       id,
       title: titles[index] ?? `Stage ${index + 1}`,
-      treatments: index === 0 ? [] : [{ name: 'absorber', area: 4, cost: 180 + 35 * index }],
+      treatments: index === 0 ? [] : [{ name: 'absorber', area: 4, cost: 180 + 35 * index, absorption: PROMISED }],
     })),
   });
   const refused = new Set(options.refused_hz ?? [63]);
@@ -87,9 +93,23 @@ export function inventedInput(options: FixtureOptions = {}): { results: Results;
       takes,
       stages,
       changes,
+      advice: whatNext({ project, stages, changes, materials: [], reflections: loudReflections(project) }),
     },
     traces,
   };
+}
+
+/** A loud reflection off each face at each position, so that there is something to be placed on the plan. */
+function loudReflections(project: Project): PositionReflections[] {
+  return Object.entries(project.positions).map(([position, { source, microphone }]) => {
+    const geometry = { box: roomBox_m(project.room)!, source: source!, microphone: microphone!, speed_m_s: 343 };
+    const found = firstReflections(geometry)!.map(({ delay_s, extra_path_m }) => ({
+      delay_s,
+      extra_path_m,
+      level_db: -4 - 200 * delay_s,
+    }));
+    return { position, responses: [found] };
+  });
 }
 
 /** A value with what charts read of it; the rest of its fields are left out, as no chart looks at them. */

@@ -130,7 +130,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'unknownKey',
     `${SOUND}zeta: 1\n`,
-    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, purpose, audience, room, microphone, source, recorder, positions, stages, currency, options, compare, branding',
+    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, purpose, audience, room, microphone, source, recorder, positions, stages, currency, options, budget, free_area, target, compare, branding',
   ],
   [
     'unknownOctave',
@@ -269,6 +269,16 @@ const TEXTS: [name: string, text: string, shown: string][] = [
     'project.yaml:7:25: warning: costs are given without a currency, so they are printed as bare numbers: add "currency: EUR" or another',
   ],
   [
+    'budgetWithoutCurrency',
+    `${SOUND}budget: 900\n`,
+    'project.yaml:7:1: warning: the budget is given without a currency, so it is printed as a bare number: add "currency: EUR" or another',
+  ],
+  [
+    'missingKey',
+    `${SOUND}target: {time: 0.3}\n`,
+    'project.yaml:7:9: error: "tolerance" is missing: add, for example, "tolerance: 0.05" (how far from it still counts as met, in seconds)',
+  ],
+  [
     'dateRunsBackwards',
     `${HEAD}stages: [{id: a, date: 2026-04-20}, {id: b, date: 2026-04-02}]\n`,
     'project.yaml:5:51: warning: stage b is dated 2026-04-02, before stage a above it (2026-04-20): list the stages in the order they came about, or correct a date',
@@ -393,8 +403,13 @@ const FOLDERS: [name: string, text: string, files: string[], shown: string][] = 
   ],
 ];
 
-/** Said of what only the step that reads the folder can see; tested there. */
+/** Said of what only the step that reads the folder can see, or of a table of materials; tested there. */
 const SAID_BY_READING = [
+  'badMaterial',
+  'materialTwice',
+  'noMaterialHeading',
+  'noMaterialRows',
+  'unknownMaterial',
   'folderUnreadable',
   'linkNotFollowed',
   'logoMissing',

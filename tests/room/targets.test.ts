@@ -1,7 +1,13 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { PURPOSES } from '../../src/project/project.ts';
-import { listeningRoomTime_s, quietRoomAbsorption, schoolTarget_s, targetByBand } from '../../src/room/targets.ts';
+import {
+  listeningRoomTime_s,
+  projectTarget,
+  quietRoomAbsorption,
+  schoolTarget_s,
+  targetByBand,
+} from '../../src/room/targets.ts';
 
 describe('DIN 18041:2016 group A', () => {
   // Formulas and ranges as printed in makers' summaries of DIN 18041:2016; the values computed from them, to two decimals.
@@ -142,5 +148,25 @@ describe('refusals', () => {
         });
       }),
     );
+  });
+});
+
+describe('projectTarget(project)', () => {
+  const room = { length: 3.4, width: 2.7, height: 2.4 };
+  test('is what the project asks for, in the octaves 250 Hz to 4 kHz, and claims no standard', () => {
+    const target = projectTarget({ purpose: 'mixing', room, target: { time: 0.3, tolerance: 0.05 } });
+    if (!target.ok) throw new Error(target.reason);
+    expect(target.basis).toBe('asked');
+    expect(target.centre.map(({ centre_hz }) => centre_hz)).toEqual([250, 500, 1000, 2000, 4000]);
+    for (const band of target.centre) {
+      expect(band.target_s).toBe(0.3);
+      expect(band.low_s).toBeCloseTo(0.25, 12);
+      expect(band.high_s).toBeCloseTo(0.35, 12);
+    }
+    expect(target.source).not.toMatch(/EBU|ITU|DIN|ISO/);
+  });
+  test('is the published one where the project asks for nothing', () => {
+    expect(projectTarget({ purpose: 'mixing', room: { volume: 100 } })).toEqual(targetByBand('mixing', 100));
+    expect(projectTarget({ purpose: 'mixing', room })).toMatchObject({ ok: false, code: 'too-small' });
   });
 });

@@ -54,8 +54,15 @@ export function adviceLead(context: Context, advice: Advice): Inline[] {
     ...(hz('too-dead').length > 0 ? [words.say('advice.lead.too-dead')] : []),
     ...(status === 'unclear' ? [words.say('advice.lead.unclear')] : []),
     ...(status === 'met' ? [words.say('advice.lead.met')] : []),
+    ...(isStale(context, stage) ? [words.say('advice.lead.stale')] : []),
   ];
   return sentences(parts);
+}
+
+/** Whether a later stage was recorded and holds no decay time, so that the room is no longer what the advice speaks of. */
+function isStale({ results }: Context, stage: string): boolean {
+  const ids = results.project.stages.map(({ id }) => id);
+  return results.takes.some((take) => ids.indexOf(take.stage) > ids.indexOf(stage));
 }
 
 const STANDINGS = [

@@ -2,7 +2,8 @@ import type { BandQuantity } from '../../room/reading.ts';
 import type { Change } from '../../statistics/finding.ts';
 import { changeClaim } from '../claim.ts';
 import { type Context, changeValue, figureBlocks, OCTAVES_HZ, stageName } from '../context.ts';
-import type { Cell, Row, Section, Table } from '../document.ts';
+import type { Cell, Paragraph, Row, Section, Table } from '../document.ts';
+import { levelValues } from '../level-phrases.ts';
 import { differenceTexts, numberCell } from '../phrases.ts';
 import { column, paragraph, section, table } from './section.ts';
 
@@ -19,7 +20,20 @@ export function claritySection(context: Context): Section | null {
     paragraph(words.say('clarity.lead')),
     ...figures,
     ...(primary && anyShown(primary) ? [changeTable(context, primary)] : []),
+    ...(primary ? levelInWords(context, primary) : []),
   ]);
+}
+
+/** The octave whose late level is put into words: where speech is best understood, and every source is loud enough. */
+const TOLD_HZ = 1000;
+
+/** What the change of the late level means in amplitude, energy and loudness; nothing where no change is claimed. */
+function levelInWords(context: Context, change: Change): Paragraph[] {
+  const { words } = context;
+  const value = changeValue(change, 'late_level_db', TOLD_HZ);
+  const claim = value && changeClaim(value);
+  if (!value || value.difference === null || (claim !== 'reduced' && claim !== 'increased')) return [];
+  return [paragraph(words.say('clarity.in-words', levelValues(value.difference, words.locale)))];
 }
 
 function anyShown(change: Change): boolean {

@@ -38,7 +38,11 @@ function player(context: Context, pair: ListeningClips): Player {
   return {
     kind: 'player',
     id: `listen-${kind}--${pair.from}--${pair.to}`,
-    title: words.say(`listen.title-${kind}`, { position }),
+    title: words.say(`listen.title-${kind}`, {
+      from: stageName(context, pair.from),
+      to: stageName(context, pair.to),
+      position,
+    }),
     sides: [side(0), side(1)],
     labels: Object.fromEntries(PLAYER_LABELS.map(label)) as Player['labels'],
     left_out: words.say('listen.left-out'),
