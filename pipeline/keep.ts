@@ -122,7 +122,7 @@ export async function put(folder: string, inputs: StepInputs, data: string | Uin
   const key = keyText(inputs);
   try {
     await cacache.put(folder, key, Buffer.from(data as Uint8Array));
-    if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), Buffer.from(key));
+    if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), '', { metadata: { key } });
   } catch {
     // A folder that cannot be written only costs time.
   }
@@ -136,12 +136,8 @@ function lastKey({ step, subject }: StepInputs): string {
 async function tell(folder: string, inputs: StepInputs, { key, ran }: { key: string; ran: boolean }): Promise<void> {
   const told = events.getStore();
   if (!told) return;
-  const last = ran
-    ? await cacache.get(folder, lastKey(inputs)).then(
-        ({ data }) => data.toString('utf8'),
-        () => null,
-      )
-    : null;
+  const info = ran ? await cacache.get.info(folder, lastKey(inputs)).catch(() => null) : null;
+  const last = (info?.metadata as { key: string } | undefined)?.key ?? null;
   const { step, subject = '' } = inputs;
   told.push({ step, subject, ran, reason: ran ? reasonToMake(key, last) : null });
 }
