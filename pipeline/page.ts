@@ -17,6 +17,8 @@ export interface PageAssets {
   /** Paper, where left out: the page that is printed. Screen: the same page with its one script and the clips to hear, by file. */
   medium?: 'paper' | 'screen';
   clips?: ReadonlyMap<string, EmbeddedClip>;
+  /** Photos as JPEG, by their file. */
+  photos?: ReadonlyMap<string, Uint8Array>;
 }
 
 /** Paper sizes, with their full height: the style sheet takes its margins off. */
@@ -52,6 +54,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     inline: inlineHtml,
     ...(await screenParts(assets)),
     levelBox: LEVEL_BOX,
+    photos: photoUrls(assets),
     flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS[assets.paper],
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),
@@ -81,6 +84,10 @@ function variables(document: ReportDocument, assets: PageAssets): string {
 @bottom-left{content:${cssString(footer.disclaimer)}}
 @bottom-center{content:${cssString(reference)}}
 @bottom-right{content:${cssString(`${footer.page} `)} counter(page) ${cssString(` ${footer.of} `)} counter(pages)}}`;
+}
+
+function photoUrls({ photos = new Map() }: PageAssets): Map<string, string> {
+  return new Map([...photos].map(([file, bytes]) => [file, dataUrl({ mime: 'image/jpeg', bytes })]));
 }
 
 function dataUrl(picture: { mime: string; bytes: Uint8Array }): string {

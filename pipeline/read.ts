@@ -6,6 +6,7 @@ import { pipeline } from 'node:stream/promises';
 import pLimit from 'p-limit';
 import { checkMaterials } from '../src/project/check-materials.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
+import { findPhotos, type PhotoFile } from '../src/project/find-photos.ts';
 import { assignTakes } from '../src/project/find-takes.ts';
 import * as messages from '../src/project/messages.ts';
 import { type ParsedProject, parseProject } from '../src/project/parse-project.ts';
@@ -26,6 +27,9 @@ export interface FoundTake extends TakeFile {
   sha256: string | null;
 }
 
+/** A photo of a stage, with the fingerprint of its bytes. */
+export type FoundPhoto = PhotoFile & { sha256: string | null };
+
 /** A project folder as read. */
 export interface ReadProject {
   /** Absolute, links resolved. */
@@ -33,6 +37,7 @@ export interface ReadProject {
   /** null where a diagnostic of severity error says why. */
   project: Project | null;
   takes: FoundTake[];
+  photos: FoundPhoto[];
   /** The table of materials, the project's own rows first. */
   materials: Material[];
   diagnostics: Diagnostic[];
@@ -45,13 +50,16 @@ export interface ReadProject {
 export async function readProject(folder: string): Promise<ReadProject> {
   const root = await realpath(folder);
   const read = await readText(root);
-  if ('fault' in read) return { folder: root, project: null, takes: [], materials: [], diagnostics: [read.fault] };
+  const nothing = { folder: root, project: null, takes: [], photos: [], materials: [] };
+  if ('fault' in read) return { ...nothing, diagnostics: [read.fault] };
   const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE);
-  if (project === null) return { folder: root, project, takes: [], materials: [], diagnostics };
+  if (project === null) return { ...nothing, diagnostics };
 
   const listed = await listFiles(root);
   const found = assignTakes(project, listed.files, { placeOf, file: PROJECT_FILE });
   const takes = await fingerprinted(root, found.takes);
+  const pictures = findPhotos(project, listed.files, { placeOf, file: PROJECT_FILE });
+  const photos = await fingerprinted(root, pictures.photos);
   const logo = missingLogo(project, listed.files, placeOf);
   const { materials, diagnostics: ofMaterials } = await loadMaterials(root);
   const known = materials.map(({ id }) => id);
@@ -60,8 +68,17 @@ export async function readProject(folder: string): Promise<ReadProject> {
     folder: root,
     project,
     takes,
+    photos,
     materials,
-    diagnostics: [...diagnostics, ...surfaces, ...ofMaterials, ...logo, ...listed.diagnostics, ...found.diagnostics],
+    diagnostics: [
+      ...diagnostics,
+      ...surfaces,
+      ...ofMaterials,
+      ...logo,
+      ...pictures.diagnostics,
+      ...listed.diagnostics,
+      ...found.diagnostics,
+    ],
   };
 }
 
@@ -98,10 +115,13 @@ async function exists(path: string): Promise<boolean> {
   );
 }
 
-async function fingerprinted(root: string, takes: TakeFile[]): Promise<FoundTake[]> {
+async function fingerprinted<T extends { file: string }>(
+  root: string,
+  files: readonly T[],
+): Promise<(T & { sha256: string | null })[]> {
   const limit = pLimit(FILES_AT_ONCE);
   return Promise.all(
-    takes.map((take) => limit(async () => ({ ...take, sha256: await fingerprint(join(root, take.file)) }))),
+    files.map((one) => limit(async () => ({ ...one, sha256: await fingerprint(join(root, one.file)) }))),
   );
 }
 

@@ -25,6 +25,8 @@ export interface RenderInput {
   target: Target;
   drawn: readonly DrawnChart[];
   listening: readonly PreparedPair[];
+  /** Photos as JPEG, by their file. */
+  photos: ReadonlyMap<string, Uint8Array>;
   /** What prints the PDF; null: none is wanted. */
   printer: Printer | null;
   /** What the report is made from: noted when it is whole, so that it need not be made again. */
@@ -40,11 +42,11 @@ export interface Rendered {
 /** Writes the whole report folder aside and swaps it in: HTML, PDF, JSON, CSV, charts and listening clips. */
 export async function renderReport(projectFolder: string, input: RenderInput): Promise<Rendered> {
   const { results, target, drawn } = input;
-  const words = await loadWords('en');
+  const words = await loadWords(results.project.language);
   const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const document = buildDocument({ results, figures, target, words });
   const logo = await readLogo(projectFolder, results.project.branding.logo);
-  const assets = { logo, paper: 'a4' } as const;
+  const assets = { logo, paper: results.project.paper, photos: input.photos };
   const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
   const clips = embedClips(document, input.listening);
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });

@@ -11,6 +11,7 @@ import { compareProject } from './compare.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
 import { prepareListening } from './listen.ts';
+import { preparePhotos } from './photos.ts';
 import { openPool, type Pool } from './pool.ts';
 import { openPrinter, type Printer } from './printer.ts';
 import type { Progress } from './progress.ts';
@@ -95,8 +96,12 @@ async function runFlow(
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);
+  const pictures = await preparePhotos(read.folder, read.photos, pool);
+  const photos = read.photos
+    .filter(({ file }) => pictures.pictures.has(file))
+    .map(({ stage, file, caption }) => ({ stage, file, caption }));
   const results = settleNumbers(
-    resultsOf(project, { takes, stages, changes, listening: listening.map(({ entry }) => entry), advice }),
+    resultsOf(project, { takes, stages, changes, listening: listening.map(({ entry }) => entry), photos, advice }),
   );
 
   // 7. Draw the charts.
@@ -106,13 +111,21 @@ async function runFlow(
 
   // 8. Write the report, whole.
   progress.step(printer ? 'Writing the report and printing it' : 'Writing the report');
-  const rendered = await renderReport(read.folder, { results, target, drawn, listening, printer, step });
-  return { status: EXIT.done, messages: diagnostics, results, ...rendered };
+  const rendered = await renderReport(read.folder, {
+    results,
+    target,
+    drawn,
+    listening,
+    photos: pictures.pictures,
+    printer,
+    step,
+  });
+  return { status: EXIT.done, messages: [...diagnostics, ...pictures.diagnostics], results, ...rendered };
 }
 
 function resultsOf(
   project: Project,
-  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'advice'>,
+  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'photos' | 'advice'>,
 ): Results {
   return {
     format: 'decaybook-results/1',

@@ -37,6 +37,12 @@ export async function makePair(job: { folder: string; pair: PairToMake }): Promi
   return makePair(job.folder, job.pair);
 }
 
+/** A photo as a report shows it, as JPEG in base64. */
+export async function shrinkPhoto(job: { folder: string; file: string }): Promise<string> {
+  const { shrinkPhoto } = await import('./photos.ts');
+  return shrinkPhoto(job.folder, job.file);
+}
+
 /** One project of several, whole, in this thread; its PDF is printed by the thread at the other end of the port. */
 export async function reportProject(job: ReportJob & { port: MessagePort }): Promise<ReportOutcome> {
   const [{ printerAt, runReportJob }, { openPool }] = await Promise.all([

@@ -21,9 +21,9 @@ import { modeLines } from './mode-lines.ts';
 import { pickTraces } from './pick-traces.ts';
 import { type ProgressRow, progress } from './progress.ts';
 import { quality, TAKES_A_CHART } from './quality.ts';
+import { reflectionPlan } from './reflection-plan.ts';
 import { roomPlan } from './room-plan.ts';
 import { changeRows, stageRows, takeRange } from './rows.ts';
-import { reflectionPlan } from './reflection-plan.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
 import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
@@ -90,10 +90,7 @@ function adviceCharts(
   { results, advice, stages }: { results: Results; advice: Advice; stages: LabelledStage[] },
   basis: ChartBasis,
 ): (Chart | SkippedChart)[] {
-  return [
-    gainByBand(advice.effects, stages, basis),
-    reflectionPlan(results.project, advice.placement, basis),
-  ];
+  return [gainByBand(advice.effects, stages, basis), reflectionPlan(results.project, advice.placement, basis)];
 }
 
 type Found = { results: Results; stages: LabelledStage[] };

@@ -236,6 +236,15 @@ export const noRecordingsYet = (folder: string): string =>
 export const logoMissing = (path: string): string =>
   `${path} is not in the project folder, so the report has no logo: put it there, or correct the name`;
 
+export const photoMissing = (path: string): string =>
+  `${path} is not in the project folder, so the report does not show it: put it there, or correct the name`;
+
+export const photoKind = (path: string): string =>
+  `${path} is no JPEG or PNG, so the report does not show it: export it as JPEG`;
+
+export const photoUnreadable = (path: string): string =>
+  `${path} cannot be read as a JPEG or PNG, so the report does not show it: export it again as JPEG`;
+
 /* Reading the folder */
 
 export const noProjectFile = (): string => 'there is no project.yaml in this folder: make one with "decaybook new"';

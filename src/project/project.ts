@@ -18,6 +18,8 @@ export const TAKE_KINDS = [
   'response',
   'calibration',
 ] as const;
+/** Languages a report can be written in: BCP 47. */
+export const LANGUAGES = ['en', 'de'] as const;
 export const OCTAVES = ['63', '125', '250', '500', '1000', '2000', '4000', '8000'] as const;
 
 /** Puts words and an example beside a field. */
@@ -97,6 +99,15 @@ const takeSchema = field(
   { files: 'recordings/bare/A/*.wav', position: 'A' },
 );
 
+const photoSchema = field(
+  z.strictObject({
+    file: field(text, 'a JPEG or PNG, from the project folder, with forward slashes', 'photos/bare/window.jpg'),
+    caption: field(text, 'what it shows', 'The window wall, seen from the desk').optional(),
+  }),
+  'a picture of the stage',
+  { file: 'photos/bare/window.jpg', caption: 'The window wall' },
+);
+
 const stageSchema = field(
   z.strictObject({
     id: field(id, 'short name of the stage, also of its folder under recordings/', 'bare'),
@@ -110,6 +121,9 @@ const stageSchema = field(
     ]).default([]),
     takes: field(z.array(takeSchema), 'left out, recordings/<id>/ is taken whole', [
       { files: 'recordings/bare/A/*.wav', position: 'A' },
+    ]).optional(),
+    photos: field(z.array(photoSchema), 'left out, photos/<id>/ is taken whole', [
+      { file: 'photos/bare/window.jpg', caption: 'The window wall' },
     ]).optional(),
     microphone: field(microphoneSchema, 'where it differs from the one of the project', {
       pattern: 'omnidirectional',
@@ -201,6 +215,11 @@ export const projectSchema = z.strictObject({
   audience: field(z.enum(['client', 'self']), 'who reads the report: order and tone follow it', 'client').default(
     'client',
   ),
+  language: field(z.enum(LANGUAGES), 'language of the report; the terminal speaks English', 'de').default('en'),
+  units: field(z.enum(['metres', 'feet']), 'lengths and areas in the report; this file is in metres', 'feet').default(
+    'metres',
+  ),
+  paper: field(z.enum(['a4', 'letter']), 'paper of the PDF', 'letter').default('a4'),
   room: roomSchema.default({}),
   microphone: microphoneSchema.default({}),
   source: sourceSchema.default({}),

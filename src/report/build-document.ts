@@ -16,6 +16,7 @@ import { glossarySection } from './sections/glossary.ts';
 import { listenSection } from './sections/listen.ts';
 import { methodSection } from './sections/method.ts';
 import { passagesSection } from './sections/passages.ts';
+import { photosSection } from './sections/photos.ts';
 import { planSections } from './sections/plan.ts';
 import { reflectionsSection } from './sections/reflections.ts';
 import { roomSection } from './sections/room.ts';
@@ -30,6 +31,7 @@ type SectionBuilder = (context: Context) => Section | null;
 const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
   client: [
     roomSection,
+    photosSection,
     decaySection,
     changeSection,
     effectSection,
@@ -61,6 +63,7 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     backgroundSection,
     listenSection,
     roomSection,
+    photosSection,
     valuesSection,
     methodSection,
     cautionsSection,

@@ -111,7 +111,21 @@ export interface PlayerSide {
 export const PLAYER_LABELS = ['play', 'loop', 'place', 'from', 'to', 'seconds', 'paused', 'now', 'trace'] as const;
 export type PlayerLabel = (typeof PLAYER_LABELS)[number];
 
-export type Block = Paragraph | List | Subheading | Facts | Table | FigureBlock | Note | Player;
+/** Pictures side by side, each a numbered figure. */
+export interface Photos {
+  kind: 'photos';
+  items: {
+    id: string;
+    /** `Figure 2`, filled in when the document is numbered. */
+    label: string;
+    caption: Inline[];
+    alt: string;
+    /** The picture, relative to the project folder. */
+    file: string;
+  }[];
+}
+
+export type Block = Paragraph | List | Subheading | Facts | Table | FigureBlock | Note | Player | Photos;
 
 export interface Section {
   id: string;

@@ -15,11 +15,17 @@ export function numberDocument(draft: ReportDocument, words: NumberWords): Repor
   const labels = new Map<string, string>();
   let figures = 0;
   let tables = 0;
+  const nextFigure = (id: string): string => {
+    figures += 1;
+    labels.set(id, words.figure(figures));
+    return words.figure(figures);
+  };
   const label = (block: Block): Block => {
     if (block.kind === 'figure') {
-      figures += 1;
-      labels.set(block.id, words.figure(figures));
-      return { ...block, label: words.figure(figures) };
+      return { ...block, label: nextFigure(block.id) };
+    }
+    if (block.kind === 'photos') {
+      return { ...block, items: block.items.map((item) => ({ ...item, label: nextFigure(item.id) })) };
     }
     if (block.kind === 'table') {
       tables += 1;

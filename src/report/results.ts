@@ -3,6 +3,7 @@ import type { Background } from '../audio/background.ts';
 import type { Calibration } from '../audio/calibration.ts';
 import type { Fault } from '../audio/faults.ts';
 import type { Passage, SpectrumChange } from '../audio/passage.ts';
+import type { PhotoFile } from '../project/find-photos.ts';
 import type { Project, TakeKind } from '../project/project.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
@@ -92,6 +93,8 @@ export interface Results {
   stages: StageFinding[];
   changes: ChangeResult[];
   listening?: ListeningClips[];
+  /** Photos that the report shows. */
+  photos?: PhotoFile[];
   /** What it means and what to do next. */
   advice?: Advice;
 }

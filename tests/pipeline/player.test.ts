@@ -157,7 +157,7 @@ describe.skipIf(found === null)('the page for the screen', () => {
       order.push((await page.evaluate('document.activeElement.className')) as string);
       await page.keyboard.press('Tab');
     }
-    expect(order).toEqual(['play', 'switch', 'repeat', 'place', 'from', 'to']);
+    expect(order).toEqual(['play', 'repeat', 'switch', 'place', 'from', 'to']);
     const was = await pressed('.switch');
     await page.focus('.switch');
     await page.keyboard.press('Space');

@@ -130,7 +130,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'unknownKey',
     `${SOUND}zeta: 1\n`,
-    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, purpose, audience, room, microphone, source, recorder, positions, stages, currency, options, budget, free_area, target, compare, branding',
+    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, purpose, audience, language, units, paper, room, microphone, source, recorder, positions, stages, currency, options, budget, free_area, target, compare, branding',
   ],
   [
     'unknownOctave',
@@ -413,6 +413,9 @@ const SAID_BY_READING = [
   'folderUnreadable',
   'linkNotFollowed',
   'logoMissing',
+  'photoKind',
+  'photoMissing',
+  'photoUnreadable',
   'noProjectFile',
   'notText',
   'projectFileIsLink',

@@ -30,6 +30,8 @@ export function blockLines(block: Block): string[] {
       const remarks = block.remarks.map((remark) => `${remark.mark ?? ''} ${plainText(remark.text)}`.trim());
       return [`${block.label} ${plainText(block.caption)}`, heads, ...rows, ...remarks];
     }
+    case 'photos':
+      return block.items.map((item) => `${item.label} ${plainText(item.caption)}`);
     case 'player':
       return [plainText(block.title), ...block.sides.map(({ side, name }) => `${side}: ${name}`)];
     default:
