@@ -3,6 +3,7 @@ import { type ClaimedSound, claimedSound } from '../src/audio/claimed-sound.ts';
 import { CODING_NAME, type Coding, codingOf } from '../src/audio/coding.ts';
 import { type Decoded, decodeWav } from '../src/audio/decode-wav.ts';
 import { isLosslessCodec, mp4Sound } from '../src/audio/mp4-sound.ts';
+import { memoryRefusal } from '../src/audio/reading-memory.ts';
 
 /** What the decoding packages hand back. */
 interface DecodedData {
@@ -13,8 +14,6 @@ interface DecodedData {
 
 type DecoderModule = { default: (bytes: Uint8Array) => Promise<DecodedData> };
 
-/** Twelve bytes a sample are held while it is turned into double precision: 100 million are 1.2 GB. */
-const MOST_SAMPLES = 100_000_000;
 /** A file may fall short of its own header by this much, or by a hundredth: encoders pad and trim. */
 const SHORT_BY_S = 0.2;
 const SHORT_BY_SHARE = 0.01;
@@ -35,7 +34,7 @@ const DECODERS: Partial<Record<Coding, () => Promise<DecoderModule>>> = {
  * rate and the channels those of the file.
  *
  * @returns `ok: false` with a sentence and the mend, for what is unknown, damaged, shorter than its header says, or too long to hold
- * in memory (100 million samples over all channels). Never throws.
+ * in memory. Never throws.
  */
 export async function decodeAudio(bytes: Uint8Array): Promise<Decoded> {
   if (bytes.length === 0) return refuse('the file is empty');
@@ -105,10 +104,7 @@ function checked(
 /** Files that do not say their rate or channels are taken for stereo at 48 kHz. */
 function lengthRefusal(claim: ClaimedSound | null): string | null {
   if (!claim) return null;
-  const samples = claim.seconds * (claim.rate_hz || 48_000) * (claim.channels || 2);
-  if (samples <= MOST_SAMPLES) return null;
-  const [found, most] = [samples, MOST_SAMPLES].map((count) => Math.round(count / 1e6));
-  return `it holds ${found} million samples, ${most} million is the most that is read: cut it into shorter files`;
+  return memoryRefusal({ frames: claim.seconds * (claim.rate_hz || 48_000), channels: claim.channels || 2 });
 }
 
 function damaged(coding: Coding): string {

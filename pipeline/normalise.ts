@@ -9,8 +9,12 @@ import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
 
-/** A recording is decoded whole, to eight bytes a sample: this bound keeps the run under a gigabyte and a half. */
+/** The bytes of a recording are in memory beside its samples: with the bound on those, this keeps a run under a gigabyte and a half. */
 export const LARGEST_RECORDING_BYTES = 120_000_000;
+/** From here on a take is read while no other large one is: a quarter of a gigabyte of samples, if it is WAV. */
+const LARGE_BYTES = 24_000_000;
+/** What compressed files need less of. */
+const COMPRESSION = 6;
 
 /** A take ready to be cut: one channel, its constant offset taken away, nothing else altered. */
 export interface NormalisedTake {
@@ -43,6 +47,15 @@ export async function openTake(folder: string, take: FoundTake): Promise<{ sound
   } catch (fault) {
     return unreadable(`cannot be opened: ${systemReason(fault)}`);
   }
+}
+
+/** Whether a take is so large that two at once would be too much for memory; false where it cannot be told. */
+export async function isLargeTake(folder: string, { file }: Pick<FoundTake, 'file'>): Promise<boolean> {
+  const bound = /\.wave?$/i.test(file) ? LARGE_BYTES : LARGE_BYTES / COMPRESSION;
+  return stat(join(folder, file)).then(
+    ({ size }) => size > bound,
+    () => false,
+  );
 }
 
 /** One channel of a decoded take with its constant offset taken away; null where the sound has no such channel. */

@@ -2,6 +2,8 @@ import { availableParallelism } from 'node:os';
 import type { MessagePort } from 'node:worker_threads';
 import pLimit from 'p-limit';
 import type { Tinypool } from 'tinypool';
+import { isLargeTake } from './normalise.ts';
+import type { FoundTake } from './read.ts';
 import type * as worker from './worker.ts';
 
 type Jobs = typeof worker;
@@ -43,22 +45,33 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const threads = Math.min(jobs, MOST_THREADS);
   const possible = threads > 1 && BUILT;
   const here = pLimit(AT_ONCE_HERE);
+  const oneLarge = pLimit(1);
   let workers: Promise<Tinypool> | null = null;
   return {
     expect: (count) => {
       if (possible && count >= FEWEST_JOBS) workers ??= startWorkers(threads);
     },
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
-      if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
-      return here(async () => {
-        const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
-        return jobsHere[name](job);
-      });
+      const start = () => startJob(name, job, handedOver);
+      return (await holdsLargeTake(job)) ? oneLarge(start) : start();
     }) as Pool['run'],
     close: async () => {
       await (await workers)?.destroy();
     },
   };
+
+  async function startJob(name: JobName, job: never, handedOver: readonly MessagePort[]): Promise<unknown> {
+    if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
+    return here(async () => {
+      const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
+      return jobsHere[name](job);
+    });
+  }
+}
+
+/** Whether a job reads a take beside which memory has no room for another such. */
+async function holdsLargeTake({ folder, take }: { folder?: string; take?: FoundTake }): Promise<boolean> {
+  return folder !== undefined && take !== undefined && isLargeTake(folder, take);
 }
 
 async function startWorkers(threads: number): Promise<Tinypool> {

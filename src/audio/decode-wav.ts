@@ -1,4 +1,5 @@
 import wavefile from 'wavefile';
+import { memoryRefusal } from './reading-memory.ts';
 import type { Sound } from './sound.ts';
 import { type WavChunks, wavChunks } from './wav-chunks.ts';
 
@@ -62,6 +63,8 @@ function decodeData(bytes: Uint8Array, chunks: WavChunks, format: WavFormat): De
     return refuse(`its header contradicts itself: ${format.blockAlign} bytes a frame, ${frameBytes} expected`);
   }
   if (frames === 0) return refuse('it holds no sound');
+  const tooLong = memoryRefusal({ frames, channels: channelCount });
+  if (tooLong !== null) return refuse(tooLong);
   const view = new DataView(bytes.buffer, bytes.byteOffset + chunks.data.start, frames * frameBytes);
   const readSample = sampleReader(view, { tag, bitsPerSample, littleEndian: chunks.container !== 'RIFX' });
   const channels: Float64Array[] = [];
@@ -106,6 +109,9 @@ function sampleReader(
 }
 
 function decodeTelephone(bytes: Uint8Array, chunks: WavChunks, format: WavFormat, tag: number): Decoded {
+  const frames = ((tag === IMA_ADPCM ? 2 : 1) * chunks.data.size) / format.numChannels;
+  const tooLong = memoryRefusal({ frames, channels: format.numChannels });
+  if (tooLong !== null) return refuse(tooLong);
   const wav = new wavefile.WaveFile();
   try {
     wav.fromBuffer(compactFile(bytes, chunks, chunks.data.size));
