@@ -27,12 +27,12 @@ export const CSV_COLUMNS = [
 type Row = Partial<Record<(typeof CSV_COLUMNS)[number], string | number | null>>;
 
 /**
- * Everything measured as a tidy table (RFC 4180): a row for each value of a response, of a stage and of a change.
- * `record` says which of the three a row is; `low` and `high` are the 95 % interval; an empty `value` has its `reason`.
+ * Everything measured as a tidy table (RFC 4180): a row for each value of a response, of a background or passage, of a stage
+ * and of a change. `record` says which of these a row is; `low` and `high` are the 95 % interval; an empty `value` has its `reason`.
  */
 export function resultsCsv(results: Results): string {
   const project = results.project.reference ?? results.project.title;
-  const rows = [...responseRows(results), ...stageRows(results), ...changeRows(results)];
+  const rows = [...responseRows(results), ...wholeTakeRows(results), ...stageRows(results), ...changeRows(results)];
   return `${csvFormat(
     rows.map((row) => ({ project, ...row })),
     [...CSV_COLUMNS],
@@ -59,6 +59,33 @@ function responseRows(results: Results): Row[] {
       ),
     ),
   );
+}
+
+/** Levels of the takes that have no responses: all in dB, loudness in LUFS. */
+function wholeTakeRows(results: Results): Row[] {
+  return results.takes.flatMap(({ stage, position, file, used, background, passage }): Row[] => {
+    const status = used ? 'used' : 'set-aside';
+    const whole = { stage, position, file, status };
+    const octaves = background?.octaves ?? [];
+    const thirds = passage?.spectrum ?? [];
+    return [
+      ...octaves.flatMap(({ centre_hz, ...levels }) =>
+        Object.entries(levels).map(([quantity, value]) => {
+          return { record: 'background', ...whole, width: 'octave', centre_hz, quantity, value };
+        }),
+      ),
+      ...(background ? [{ record: 'background', ...whole, quantity: 'level_dba', value: background.level_dba }] : []),
+      ...thirds.map(({ centre_hz, level_db }) => {
+        return { record: 'passage', ...whole, width: 'third-octave', centre_hz, quantity: 'level_db', value: level_db };
+      }),
+      ...(passage
+        ? (['integrated_lufs', 'pause_level_db'] as const).map((quantity) => {
+            const reason = quantity === 'pause_level_db' ? (passage.pause_refusal ?? '') : '';
+            return { record: 'passage', ...whole, quantity, value: passage[quantity], reason };
+          })
+        : []),
+    ];
+  });
 }
 
 function stageRows(results: Results): Row[] {

@@ -281,6 +281,10 @@ describe('background, calibration and passage takes', () => {
     expect(Math.abs(loud[0]! - loud[1]!)).toBeLessThan(0.1);
     expect(readdirSync(join(folder, 'report', 'listen')).length).toBe(4);
 
+    const rows = readFileSync(join(folder, 'report', 'results.csv'), 'utf8').split('\n');
+    expect(rows.filter((row) => row.includes(',background,')).length).toBe(8 * 3 + 1);
+    expect(rows.filter((row) => row.includes(',passage,')).length).toBe(2 * (24 + 2));
+
     const page = readFileSync(join(folder, 'report', 'report.html'), 'utf8');
     for (const id of ['passages-takes', 'passages-colour-A', 'background-levels', 'background-ratings']) {
       expect(page).toContain(`id="${id}"`);

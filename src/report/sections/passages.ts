@@ -14,6 +14,7 @@ export function passagesSection(context: Context): Section | null {
   const takes = results.takes.filter((take): take is PassageTake => take.used && take.passage !== undefined);
   if (takes.length === 0) return null;
   const change = changeWithPassages(context);
+  const heard = results.listening?.some(({ matched_by }) => matched_by === 'loudness');
   return section(context, 'passages', [
     paragraph(words.say('passages.lead')),
     takeTable(context, takes),
@@ -23,7 +24,7 @@ export function passagesSection(context: Context): Section | null {
           ...change.passages.map((passage) => colourTable(context, change, passage)),
         ]
       : [paragraph(words.say('passages.no-pair'))]),
-    ...clips(context),
+    ...(heard ? [paragraph(words.say('passages.listen'))] : []),
     {
       kind: 'note',
       tone: 'limit',
@@ -113,20 +114,4 @@ function colourTable(
     ),
     rows,
   });
-}
-
-/** The clips of passages, with the gain applied to each. */
-function clips({ words, results }: Context): Block[] {
-  const pairs = (results.listening ?? []).filter(({ matched_by }) => matched_by === 'loudness');
-  if (pairs.length === 0) return [];
-  const items = pairs.flatMap((pair) =>
-    pair.clips.map(({ file, gain_db, recording }) => ({
-      term: [file],
-      detail: words.say('passages.clip', {
-        recording,
-        gain: withUnit(formatSigned(gain_db, 1, words.locale), 'dB'),
-      }),
-    })),
-  );
-  return [paragraph(words.say('passages.listen')), { kind: 'facts', items }];
 }
