@@ -34,6 +34,7 @@ export function gainByBand(
   const centres = [...new Set(bands.map(({ centre_hz }) => centre_hz))].sort((a, b) => a - b);
   const ends = bands.flatMap((band) => [band.low_m2!, band.high_m2!, band.predicted_gain?.gain_m2 ?? 0]);
   const domain = [Math.min(0, ...ends), Math.max(...ends)];
+  const promised = bands.some(({ predicted_gain }) => predicted_gain !== null);
   const columns = Math.min(COLUMNS, steps.length);
   const label = (step: TreatmentEffect) => stages.find(({ id }) => id === step.to)?.label ?? step.to;
   return {
@@ -42,7 +43,7 @@ export function gainByBand(
     alt: steps.map((step) => words.alt.values(label(step), bandTexts(step, basis))).join(' '),
     spec: {
       ...panels(basis),
-      title: { text: words.gain.note },
+      title: { text: promised ? words.gain.note_promised : words.gain.note },
       columns,
       concat: steps.map((step) => ({
         title: { text: label(step), style: 'panel' },

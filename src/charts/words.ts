@@ -104,6 +104,7 @@ export interface ChartWords {
   gain: {
     title: string;
     note: string;
+    note_promised: string;
     unit: string;
     at: (what: { band: string; gain: string; promise: string | null }) => string;
   };
@@ -234,7 +235,8 @@ export const ENGLISH: ChartWords = {
   },
   gain: {
     title: 'Absorption gained by octave band, treatment by treatment',
-    note: 'Absorption gained, m². Bars: what the data of the product promise. Hollow: no gain shown.',
+    note: 'Absorption gained, m². Hollow: no gain shown.',
+    note_promised: 'Absorption gained, m². Bars: what the data of the product promise. Hollow: no gain shown.',
     unit: 'm²',
     at: ({ band, gain, promise }) => `${band}: ${gain}${promise === null ? '' : `, promised ${promise}`}`,
   },

@@ -50,13 +50,21 @@ export function adviceLead(context: Context, advice: Advice): Inline[] {
       standings: formatList(standings, words.locale),
       scope,
     }),
-    ...(hz('too-long').length > 0 ? [words.say('advice.lead.missing', { span: missingSpan(context, distance) })] : []),
+    ...(hz('too-long').length > 0 ? [missingSentence(context, distance, standings.length === 1)] : []),
     ...(hz('too-dead').length > 0 ? [words.say('advice.lead.too-dead')] : []),
     ...(status === 'unclear' ? [words.say('advice.lead.unclear')] : []),
     ...(status === 'met' ? [words.say('advice.lead.met')] : []),
     ...(isStale(context, stage) ? [words.say('advice.lead.stale')] : []),
   ];
   return sentences(parts);
+}
+
+function missingSentence(context: Context, distance: readonly BandDistance[], alone: boolean): Inline[] {
+  const { words } = context;
+  const span = missingSpan(context, distance);
+  if (alone) return words.say('advice.lead.missing-there', { span });
+  const long = distance.filter(({ state }) => state === 'too-long').map(({ centre_hz }) => centre_hz);
+  return words.say('advice.lead.missing', { bands: bandsText(long, words), span });
 }
 
 /** Whether a later stage was recorded and holds no decay time, so that the room is no longer what the advice speaks of. */
