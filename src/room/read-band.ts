@@ -108,14 +108,23 @@ function givenReading(options: { band: Band; measured: BandMeasurement; direct: 
   give('t20_s', lines.t20?.time_s, short(range_db, RANGE_NEEDED_DB.t20_s));
   give('t30_s', lines.t30?.time_s, short(range_db, RANGE_NEEDED_DB.t30_s));
   const otherShort = short(range_db, RANGE_NEEDED_DB.other);
-  give('tfull_s', full?.time_s, refusalOfFull(full, lines) ?? otherShort);
+  const refusedFull = refusalOfFull(full, lines);
+  give('tfull_s', full?.time_s, refusedFull ?? otherShort);
   const clarity = readClarity(decay, cut, cut.rate);
   for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) give(quantity, clarity?.[quantity], otherShort);
   give('late_level_db', lateLevel_db(decay, cut, direct), otherShort);
   reading.two_slopes = full?.two_slopes ?? null;
   flagShape(reading, lines);
   flagFull(reading, full);
+  if (refusedFull === refusal.fit()) flagMisfit(reading);
   return reading;
+}
+
+/** The decay times beside a full-range fit that fails: they may be right where the fault lies below them, or wrong with it. */
+function flagMisfit(reading: BandReading): void {
+  for (const quantity of ['edt_s', 't20_s', 't30_s'] as const) {
+    if (reading[quantity] !== null) reading.flags[quantity] ??= flag.misfit();
+  }
 }
 
 /** The standard error of the full-range time, and how its fit is to be read. */

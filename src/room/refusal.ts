@@ -22,5 +22,6 @@ export const flag = {
   curved: (percent: number) => `T30 is ${percent.toFixed(0)} % over T20, more than 10: two slopes`,
   cutAbove: (depth_db: number) => `of the first ${depth_db} dB: a slower decay takes over below`,
   twoSlopesAlike: () => 'the decay has two slopes; over its first 20 to 30 dB they read as this one',
+  misfit: () => 'the whole decay does not follow one slope: a second sound, a gate or a moving gain may be in it',
   unsteady: () => 'the fitted decay scatters more than a diffuse one would',
 } as const;
