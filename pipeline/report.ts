@@ -3,6 +3,7 @@ import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Project } from '../src/project/project.ts';
 import type { Results, TakeResult } from '../src/report/results.ts';
 import { settleNumbers } from '../src/report/settle-numbers.ts';
+import { speechByStage } from '../src/report/speech-by-stage.ts';
 import { projectTarget } from '../src/room/targets.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
@@ -96,12 +97,21 @@ async function runFlow(
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);
+  const speech = speechByStage(takes, traces);
   const pictures = await preparePhotos(read.folder, read.photos, pool);
   const photos = read.photos
     .filter(({ file }) => pictures.pictures.has(file))
     .map(({ stage, file, caption }) => ({ stage, file, caption }));
   const results = settleNumbers(
-    resultsOf(project, { takes, stages, changes, listening: listening.map(({ entry }) => entry), photos, advice }),
+    resultsOf(project, {
+      takes,
+      stages,
+      changes,
+      listening: listening.map(({ entry }) => entry),
+      photos,
+      advice,
+      speech,
+    }),
   );
 
   // 7. Draw the charts.
@@ -125,7 +135,7 @@ async function runFlow(
 
 function resultsOf(
   project: Project,
-  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'photos' | 'advice'>,
+  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'photos' | 'advice' | 'speech'>,
 ): Results {
   return {
     format: 'decaybook-results/1',

@@ -7,6 +7,7 @@ import type { PhotoFile } from '../project/find-photos.ts';
 import type { Project, TakeKind } from '../project/project.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
+import type { StageSpeech } from './speech-by-stage.ts';
 
 /** One response of a take, as it stands in results.json. */
 export interface ResponseResult {
@@ -97,6 +98,8 @@ export interface Results {
   photos?: PhotoFile[];
   /** What it means and what to do next. */
   advice?: Advice;
+  /** Speech transmission index, stage by stage. */
+  speech?: StageSpeech[];
 }
 
 /** What the charts need beyond results.json: kept with a take, never printed as numbers. Same order as TakeResult.responses. */

@@ -121,6 +121,7 @@ describe('buildCharts', () => {
     expect(skipped).toEqual([
       { id: 'cover-change', reason: 'there is only one stage' },
       { id: 'progress', reason: 'there is only one stage' },
+      { id: 'gain-by-band', reason: 'no change could be measured' },
     ]);
   });
 

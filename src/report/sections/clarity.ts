@@ -6,6 +6,7 @@ import type { Cell, Paragraph, Row, Section, Table } from '../document.ts';
 import { levelValues } from '../level-phrases.ts';
 import { differenceTexts, numberCell } from '../phrases.ts';
 import { column, paragraph, section, table } from './section.ts';
+import { speechBlocks } from './speech.ts';
 
 const SHOWN = ['c50_db', 'c80_db', 'late_level_db'] as const satisfies BandQuantity[];
 
@@ -21,6 +22,7 @@ export function claritySection(context: Context): Section | null {
     ...figures,
     ...(primary && anyShown(primary) ? [changeTable(context, primary)] : []),
     ...(primary ? levelInWords(context, primary) : []),
+    ...speechBlocks(context),
   ]);
 }
 
