@@ -7,6 +7,7 @@ import type { Response } from '../src/audio/response.ts';
 import { switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { directEnergy } from '../src/room/late-level.ts';
+import { modeDecays } from '../src/room/mode-decay.ts';
 import { readResponse } from '../src/room/read-response.ts';
 import type { BandWidth } from '../src/room/reading.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
@@ -68,7 +69,12 @@ function readOne(
   const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths: WIDTHS });
   const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
   const level = direct > 0 ? { direct_db: powerToDb(direct) } : {};
-  return { result: { onset_s, used, faults, bands, reflections, ...level }, trace: { onset_s, curves, early } };
+  // A clap holds too little down there.
+  const bass = clap ? {} : { modes: modeDecays(samples, { rate_hz, zero_sample }) };
+  return {
+    result: { onset_s, used, faults, bands, reflections, ...level, ...bass },
+    trace: { onset_s, curves, early },
+  };
 }
 
 function decaysOf({ samples, rate_hz }: NormalisedTake): MeasuredTake {

@@ -5,6 +5,7 @@ import type { Fault } from '../audio/faults.ts';
 import type { Passage, SpectrumChange } from '../audio/passage.ts';
 import type { PhotoFile } from '../project/find-photos.ts';
 import type { Project, TakeKind } from '../project/project.ts';
+import type { ModeDecay } from '../room/mode-decay.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
 import type { StageSpeech } from './speech-by-stage.ts';
@@ -22,6 +23,8 @@ export interface ResponseResult {
   decays?: number;
   /** Interrupted noise: the response whose `bands` this decay was averaged into, as file@onset; its own are empty. */
   averaged_into?: string;
+  /** Decays of single resonances, of sweeps and ready responses only. */
+  modes?: ModeDecay[];
 }
 
 /** A background with what its levels were set against. */

@@ -1,5 +1,9 @@
 import type { LowFrequency } from '../../advice/advice.ts';
-import { type Context, figureBlocks, quotedStage } from '../context.ts';
+import { stageAir } from '../../advice/conditions.ts';
+import { stageModes } from '../../advice/stage-modes.ts';
+import { roomBox_m } from '../../project/room-size.ts';
+import { soundSpeed } from '../../room/sound-speed.ts';
+import { type Context, figureBlocks, quotedStage, stageName } from '../context.ts';
 import type { Block, Facts, Inline, Row, Section } from '../document.ts';
 import { formatList, formatNumber, withUnit } from '../format.ts';
 import { bandsList, numberCell, textCell } from '../phrases.ts';
@@ -18,6 +22,7 @@ export function bassSection(context: Context): Section | null {
     bassFacts(context, low),
     ...figureBlocks(context, 'room-modes', words.say('bass.figure')),
     octaveTable(context, low),
+    ...modeBlocks(context),
     ...adviceParagraphs(context, low).map((text) => paragraph(text)),
   ]);
 }
@@ -71,6 +76,49 @@ function octaveTable(context: Context, low: LowFrequency): Block {
     ],
     rows,
   });
+}
+
+/** Decays of single resonances, where sweeps of the stage show them. */
+function modeBlocks(context: Context): Block[] {
+  const { words, results } = context;
+  const { locale } = words;
+  const stage = results.advice!.stage!;
+  const takes = results.takes.filter((take) => take.used && take.stage === stage);
+  const responses = takes
+    .flatMap((take) => take.responses)
+    .flatMap(({ used, modes }) => (used && modes ? [modes] : []));
+  const speed_m_s = soundSpeed(stageAir(results.project, stage).temperature_c);
+  const found = stageModes(responses, { box: roomBox_m(results.project.room), speed_m_s });
+  if (found.length === 0) return [];
+  const title = (key: string) => words.say(`bass.modes.${key}`);
+  const time = (seconds: number) => formatNumber(seconds, 2, locale);
+  const rows = found.map((mode): Row => {
+    const span = words.plain('advice.range', { low: time(mode.shortest_s), high: time(mode.longest_s) });
+    return {
+      head: [formatNumber(mode.frequency_hz, 1, locale)],
+      cells: [
+        numberCell(time(mode.time_s)),
+        numberCell(mode.responses > 1 ? span : null),
+        numberCell(words.plain('takes.count.of', { used: mode.responses, all: responses.length })),
+        textCell(mode.order === null ? '–' : mode.order.join(' · ')),
+      ],
+    };
+  });
+  return [
+    table({
+      id: 'mode-table',
+      caption: words.say('bass.modes.caption', { stage: stageName(context, stage) }),
+      head: column(title('frequency'), { unit: 'Hz', align: 'end' }),
+      columns: [
+        column(title('decay'), { unit: 's', align: 'end' }),
+        column(title('span'), { unit: 's', align: 'end' }),
+        column(title('found'), { align: 'end' }),
+        column(title('order')),
+      ],
+      rows,
+      remarks: [{ mark: null, text: title('remark') }],
+    }),
+  ];
 }
 
 /** What follows from it, most telling first. */
