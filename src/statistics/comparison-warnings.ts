@@ -14,6 +14,9 @@ export interface StageConditions {
 /** Beyond this difference in temperature two stages are compared with a warning (common practice, no source). */
 export const LARGEST_TEMPERATURE_DIFFERENCE = 5;
 
+/** Beyond this difference in range two stages are compared with a warning (common practice, no source). */
+const LARGEST_RANGE_DIFFERENCE_DB = 10;
+
 /** Speed of sound at 0 degrees Celsius and its rise per degree (ISO 354:2003, 8.1.2.1). */
 const SPEED_AT_ZERO = 331;
 const SPEED_PER_DEGREE = 0.6;
@@ -43,6 +46,7 @@ export function comparisonWarnings({ before, after, readings }: PairReadings): s
       'it hears another share of the room',
     ),
     ...temperatures(before, after),
+    ...ranges(before.id, after.id, readings),
   ];
 }
 
@@ -102,6 +106,48 @@ function temperatures(before: StageConditions, after: StageConditions): string[]
     `The air was ${before.temperature_c} C in ${before.id} and ${after.temperature_c} C in ${after.id}: ` +
       'part of the change, above all at 4 and 8 kHz, is the air.',
   ];
+}
+
+/**
+ * The octaves in which the full-range time was read over ranges far apart. It follows the whole of a decay, and real
+ * decays bend a little, most often so that they fall more slowly late than early: over more range it then reads longer. T20 and T30 end
+ * at a stated depth and do not move with the range.
+ */
+function ranges(before: string, after: string, readings: readonly ReadingAt[]): string[] {
+  const [first, second] = [before, after].map((stage) => medianRanges_db(readings, stage)) as [Ranges, Ranges];
+  const apart = [...first].flatMap(([centre_hz, range_db]) => {
+    const other_db = second.get(centre_hz);
+    const far = other_db !== undefined && Math.abs(range_db - other_db) > LARGEST_RANGE_DIFFERENCE_DB;
+    return far ? [{ centre_hz, range_db, other_db }] : [];
+  });
+  if (apart.length === 0) return [];
+  const bands = apart.map(({ centre_hz }) => centre_hz).join(', ');
+  const middle = (levels_db: number[]) => Math.round(median(levels_db));
+  const [from_db, to_db] = [apart.map(({ range_db }) => range_db), apart.map(({ other_db }) => other_db)].map(middle);
+  return [
+    `The decay stood ${from_db} dB over the noise in ${before} and ${to_db} dB in ${after} at ${bands} Hz: where a ` +
+      'decay bends, part of the change in full-range time comes from that; T20 and T30 do not depend on it.',
+  ];
+}
+
+type Ranges = Map<number, number>;
+
+/** Median range of the octave readings of a stage that give a full-range time, by band. */
+function medianRanges_db(readings: readonly ReadingAt[], stage: string): Ranges {
+  const found = new Map<number, number[]>();
+  for (const { bands } of readings.filter((reading) => reading.stage === stage)) {
+    for (const { width, centre_hz, range_db, tfull_s } of bands) {
+      if (width !== 'octave' || range_db === null || tfull_s === null) continue;
+      found.set(centre_hz, [...(found.get(centre_hz) ?? []), range_db]);
+    }
+  }
+  return new Map([...found].sort(([a], [b]) => a - b).map(([centre_hz, levels_db]) => [centre_hz, median(levels_db)]));
+}
+
+function median(values: readonly number[]): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  const half = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
 }
 
 /**

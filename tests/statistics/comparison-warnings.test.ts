@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { readResponse } from '../../src/room/read-response.ts';
 import { compareStages } from '../../src/statistics/compare-stages.ts';
 import {
   airEffectPercent,
@@ -6,7 +7,8 @@ import {
   type StageConditions,
   temperatureUncertainty,
 } from '../../src/statistics/comparison-warnings.ts';
-import { pick, readingsOf } from './readings.ts';
+import { simulateResponse } from '../room/simulated-response.ts';
+import { pick, reading, readingsOf } from './readings.ts';
 
 const BEFORE: StageConditions = { id: 'before', temperature_c: 20, humidity_percent: 50 };
 const AFTER: StageConditions = { id: 'after', temperature_c: 20, humidity_percent: 50 };
@@ -43,6 +45,41 @@ test('more than 5 degrees between stages is warned of, 5 is not', () => {
 test('stages that share no position are warned of', () => {
   const readings = readingsOf().map((one) => (one.stage === 'after' ? { ...one, position: `${one.position}x` } : one));
   expect(comparisonWarnings({ before: BEFORE, after: AFTER, readings })[0]).toMatch(/share no position/);
+});
+
+test('ranges of the full-range time more than 10 dB apart are warned of, band by band; 10 dB are not', () => {
+  const at = (stage: string, take: string, ranges_db: readonly [number, number]) => [
+    reading({ stage, take: `${take}500` }, { centre_hz: 500, range_db: ranges_db[0], tfull_s: 0.3 }),
+    reading({ stage, take: `${take}1000` }, { centre_hz: 1000, range_db: ranges_db[1], tfull_s: 0.3 }),
+  ];
+  const warned = (after: readonly [number, number]) =>
+    comparisonWarnings({
+      before: BEFORE,
+      after: AFTER,
+      readings: [...at('before', '1', [62, 60]), ...at('before', '2', [64, 62]), ...at('after', '1', after)],
+    });
+  expect(warned([53, 51])).toEqual([]);
+  expect(warned([52, 45])).toEqual([
+    'The decay stood 62 dB over the noise in before and 49 dB in after at 500, 1000 Hz: where a decay bends, part of the change in ' +
+      'full-range time comes from that; T20 and T30 do not depend on it.',
+  ]);
+  expect(warned([55, 45])[0]).toContain('61 dB over the noise in before and 45 dB in after at 1000 Hz');
+});
+
+// Two slopes too near one another to be told apart, 0.30 and 0.40 s, are one decay that bends.
+test('a decay that bends reads longer over 65 dB than over 40, in full range; T20 stays', () => {
+  const mean = (range_db: number, quantity: 'tfull_s' | 't20_s') => {
+    const values = Array.from({ length: 12 }, (_, i) => {
+      const second = { decay_time_s: 0.4, level_db: -12 };
+      const source = simulateResponse({ seed: 1 + i, decay_time_s: 0.3, range_db, rate_hz: 16000, second });
+      const { bands } = readResponse(source.samples, { ...source, widths: ['octave'] });
+      return bands.find(({ centre_hz }) => centre_hz === 1000)![quantity] ?? [];
+    }).flat();
+    expect(values.length).toBeGreaterThan(6);
+    return values.reduce((sum, value) => sum + value, 0) / values.length;
+  };
+  expect(mean(65, 'tfull_s') / mean(40, 'tfull_s')).toBeGreaterThan(1.02);
+  expect(Math.abs(mean(65, 't20_s') / mean(40, 't20_s') - 1)).toBeLessThan(0.02);
 });
 
 test('temperatureUncertainty is the change of 1/c as a rectangle, 0 where nothing is stated', () => {
