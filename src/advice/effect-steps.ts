@@ -1,12 +1,12 @@
 import type { TreatmentEffect } from './advice.ts';
 
 /**
- * The effects that are a single step: of those that start from one stage, the one with the fewest products. The others, such as from the
- * first stage to the last, hold several steps. In the order given.
+ * The effects that are a single step. The others, such as from the first stage to the last, hold several: one of the list begins
+ * where they begin, and another ends where they end. In the order given.
  */
 export function effectSteps(effects: readonly TreatmentEffect[]): TreatmentEffect[] {
-  return effects.filter(
-    (effect) =>
-      !effects.some((other) => other.from === effect.from && other.treatments.length < effect.treatments.length),
-  );
+  return effects.filter((effect) => {
+    const others = effects.filter((other) => other !== effect);
+    return !(others.some(({ from }) => from === effect.from) && others.some(({ to }) => to === effect.to));
+  });
 }

@@ -53,6 +53,39 @@ describe('readProject', () => {
     expect((await readProject(folder)).takes.map(({ file }) => file)).toEqual(['a.wav']);
   });
 
+  test('names a material that no table holds, and takes rows of the project’s own', async () => {
+    const room = 'room: {length: 5, width: 4, height: 3, surfaces: [{name: walls, area: 54, material: felted-board}]}';
+    await put('project.yaml', TEXT.replace(/room:.*/, room));
+    await put('recordings/bare/A/1.wav', 'abc');
+    expect(await shown()).toEqual([
+      'project.yaml:4:85: warning: felted-board is in no table of materials, so the bare room is not predicted from its surfaces: use the id of a row, or add a row of your own in materials.yaml beside the project file',
+    ]);
+    await put(
+      'materials.yaml',
+      'materials:\n  - {id: felted-board, name: felted board, use: lining, absorption: {500: 0.4}, source: leaflet}\n',
+    );
+    const read = await readProject(folder);
+    expect(read.diagnostics).toEqual([]);
+    expect(read.materials[0]).toMatchObject({ id: 'felted-board', absorption: { 500: 0.4 } });
+    expect(read.materials.some(({ id }) => id === 'gypsum-on-studs')).toBe(true);
+  });
+
+  test('of two rows with one id takes the project’s, and stops at one that cannot be used', async () => {
+    await put('project.yaml', TEXT);
+    await put('recordings/bare/A/1.wav', 'abc');
+    await put(
+      'materials.csv',
+      'id,name,use,500,source\ngypsum-on-studs,ours,lining,0.07,measured here\nbad,bad,lining,9,x\n',
+    );
+    const read = await readProject(folder);
+    expect(read.materials.filter(({ id }) => id === 'gypsum-on-studs')).toEqual([
+      expect.objectContaining({ name: 'ours', absorption: { 500: 0.07 } }),
+    ]);
+    expect(read.diagnostics.map(formatDiagnostic)).toEqual([
+      'materials.csv:3:1: error: the material bad cannot be used, as "absorption 500" is missing or out of range: a row needs id (small letters, digits and dashes), name, use (lining, absorber or piece), absorption from 0 to 1.3 by octave, and source',
+    ]);
+  });
+
   test('says that there is no project file, or that it has another name', async () => {
     expect(await shown()).toEqual([
       'project.yaml: error: there is no project.yaml in this folder: make one with "decaybook new"',

@@ -36,7 +36,7 @@ export function adviceLead(context: Context, advice: Advice): Inline[] {
   if (stage === null || status === 'not-measured') return words.say(`advice.lead.${bareKey(advice)}`);
   if (status === 'no-target') {
     const reason = advice.target.ok ? '' : typeset(advice.target.reason);
-    return words.say('advice.lead.no-target', { reason });
+    return words.say('advice.lead.no-target', { reason, options: advice.options.length > 0 ? 'yes' : 'no' });
   }
   const hz = (state: BandDistance['state']) =>
     distance.filter((band) => band.state === state).map(({ centre_hz }) => centre_hz);

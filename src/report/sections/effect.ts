@@ -1,12 +1,13 @@
 import type { EffectBand, ShortfallReason, TreatmentEffect } from '../../advice/advice.ts';
 import { effectSteps } from '../../advice/effect-steps.ts';
-import { moneyText, predictedText, softCell, spanText } from '../advice-phrases.ts';
+import { predictedText, softCell, spanText } from '../advice-phrases.ts';
 import { type Context, figureBlocks, stageName } from '../context.ts';
-import type { Block, Inline, Row, Section } from '../document.ts';
-import { formatList, formatNumber, formatSignificant } from '../format.ts';
+import type { Block, Inline, Row, Section, Table } from '../document.ts';
+import { formatList, formatNumber } from '../format.ts';
 import { bandsList, numberCell, textCell } from '../phrases.ts';
 import { shortText } from '../short-text.ts';
 import { bareRoomBlocks } from './bare-room.ts';
+import { effectSummary } from './effect-summary.ts';
 import { column, paragraph, section, subheading, table } from './section.ts';
 
 /** More steps than these are told by the first table alone. */
@@ -21,89 +22,58 @@ export function effectSection(context: Context): Section | null {
   const steps = effectSteps(effects);
   return section(context, 'effect', [
     paragraph(words.say('effect.lead')),
-    summaryTable(context, effects, steps),
+    effectSummary(context, effects, steps),
     ...figureBlocks(context, 'gain-by-band', words.say('effect.figure')),
-    ...steps.slice(0, MOST_STEPS).flatMap((effect) => stepBlocks(context, effect, steps.length > 1)),
+    ...stepTables(context, steps.slice(0, MOST_STEPS)),
     ...bareRoomBlocks(context, results.advice!),
   ]);
 }
 
-function summaryTable(context: Context, effects: readonly TreatmentEffect[], steps: readonly TreatmentEffect[]): Block {
+/** A table for each step that has an area or data to be held against; those that have neither share one. */
+function stepTables(context: Context, steps: readonly TreatmentEffect[]): Block[] {
+  const plain = steps.every(({ area_m2, bands }) => area_m2 === null && bands.every((band) => band.predicted === null));
+  if (plain && steps.length > 1) return [sharedTable(context, steps)];
+  return steps.flatMap((effect) => stepBlocks(context, effect, steps.length > 1));
+}
+
+function sharedTable(context: Context, steps: readonly TreatmentEffect[]): Block {
   const { words } = context;
-  const costs = effects.some(({ cost }) => cost !== null);
-  const rows = effects.map((effect): Row => {
-    const mid = midGain(effect);
-    const per = mid && effect.area_m2 !== null ? scaled(mid, 1 / effect.area_m2) : null;
-    const whole = !steps.includes(effect);
-    return {
-      head: whole
-        ? words.say('effect.summary.whole', {
-            from: stageName(context, effect.from),
-            to: stageName(context, effect.to),
-          })
-        : [stageName(context, effect.to)],
-      cells: [
-        numberCell(effect.area_m2 === null ? null : formatNumber(effect.area_m2, 1, words.locale)),
-        softCell(mid && spanText(mid, words.locale), mid?.claimed ?? false),
-        softCell(per && spanText(per, words.locale), mid?.claimed ?? false),
-        ...(costs ? costCells(context, effect) : []),
-      ],
-    };
+  const centres = steps[0]!.bands.map(({ centre_hz }) => centre_hz);
+  const rows = centres.flatMap((centre_hz, index): Row[] => {
+    const bands = steps.map((step) => step.bands[index]!);
+    if (bands.every(({ gain_m2 }) => gain_m2 === null)) return [];
+    return [{ head: [String(centre_hz)], cells: bands.map((band) => gainCell(context, band)) }];
   });
-  const open = effects.some((effect) => midGain(effect)?.claimed === false);
   return table({
-    id: 'effect-summary',
-    caption: words.say('effect.summary.caption'),
-    head: column(words.say('effect.summary.head')),
-    columns: [
-      column(words.say('effect.area'), { unit: 'm²', align: 'end' }),
-      column(words.say('effect.gained'), { unit: 'm²', align: 'end' }),
-      column(words.say('effect.per-area'), { align: 'end' }),
-      ...(costs ? ['cost', 'per-cost'].map((key) => column(words.say(`effect.${key}`), { align: 'end' })) : []),
-    ],
+    id: 'effect-table',
+    caption: words.say('effect.caption-all'),
+    head: column(words.say('effect.band'), { unit: 'Hz', align: 'end' }),
+    columns: steps.map((step) => column(stageName(context, step.to), { unit: 'm²', align: 'end' })),
     rows,
-    remarks: open ? [{ mark: null, text: words.say('effect.quiet-mid') }] : [],
+    remarks: remarksOf(
+      context,
+      steps.flatMap(({ bands }) => bands.filter(({ gain_m2 }) => gain_m2 !== null)),
+    ),
   });
 }
 
-function costCells(context: Context, effect: TreatmentEffect) {
-  const { cost, cost_per_m2 } = effect;
-  const money = (amount: number) => moneyText(context, Math.round(amount));
-  const per =
-    cost_per_m2 === null
-      ? null
-      : cost_per_m2.high === null
-        ? money(cost_per_m2.value)
-        : context.words.plain('effect.money-span', {
-            value: money(cost_per_m2.value),
-            low: formatSignificant(cost_per_m2.low, 2, context.words.locale),
-            high: formatSignificant(cost_per_m2.high, 2, context.words.locale),
-          });
-  return [numberCell(cost === null ? null : moneyText(context, cost)), numberCell(per)];
+function gainCell({ words }: Context, { gain_m2, low_m2, high_m2, claim }: EffectBand) {
+  const claimed = claim === 'gained' || claim === 'lost';
+  return softCell(spanText({ value: gain_m2, low: low_m2, high: high_m2 }, words.locale), claimed);
 }
 
-interface MidGain {
-  value: number;
-  low: number;
-  high: number;
-  claimed: boolean;
+function remarksOf({ words }: Context, measured: readonly EffectBand[]): Table['remarks'] {
+  const quiet = measured.some(({ claim }) => claim === 'none-detected');
+  const airless = measured.some(({ air_term }) => !air_term);
+  return [
+    ...(quiet ? [{ mark: null, text: words.say('effect.quiet') }] : []),
+    ...(airless ? [{ mark: null, text: words.say('effect.no-air') }] : []),
+  ];
 }
 
-/** Mean gain at 500 and 1000 Hz; its interval is the mean of the two, as if they erred alike. */
-function midGain(effect: TreatmentEffect): MidGain | null {
-  const mid = effect.bands.filter(({ centre_hz }) => centre_hz === 500 || centre_hz === 1000);
-  if (mid.length < 2 || mid.some(({ gain_m2 }) => gain_m2 === null)) return null;
-  const mean = (of: (band: EffectBand) => number) => (of(mid[0]!) + of(mid[1]!)) / 2;
-  return {
-    value: mean((band) => band.gain_m2!),
-    low: mean((band) => band.low_m2!),
-    high: mean((band) => band.high_m2!),
-    claimed: mid.every(({ claim }) => claim === 'gained'),
-  };
-}
-
-function scaled(gain: MidGain, by: number): MidGain {
-  return { ...gain, value: gain.value * by, low: gain.low * by, high: gain.high * by };
+/** The products of an effect in words; where none is listed, the stage they came with. */
+function productsText(context: Context, effect: TreatmentEffect): string {
+  return shortText(formatList(effect.treatments, context.words.locale)) || stageName(context, effect.to);
 }
 
 function stepBlocks(context: Context, effect: TreatmentEffect, titled: boolean): Block[] {
@@ -125,7 +95,7 @@ function bandTable(context: Context, effect: TreatmentEffect): Block {
     return {
       head: [String(band.centre_hz)],
       cells: [
-        softCell(spanText({ value: band.gain_m2, low: band.low_m2, high: band.high_m2 }, locale), claimed),
+        gainCell(context, band),
         ...(area === null ? [] : [softCell(spanText(per, locale), claimed)]),
         ...(data
           ? [
@@ -140,13 +110,9 @@ function bandTable(context: Context, effect: TreatmentEffect): Block {
       ],
     };
   });
-  const quiet = measured.some(({ claim }) => claim === 'none-detected');
-  const airless = measured.some(({ air_term }) => !air_term);
   return table({
     id: `effect-table--${effect.from}--${effect.to}`,
-    caption: words.say('effect.caption', {
-      what: shortText(formatList(effect.treatments, locale)) || words.plain('effect.something'),
-    }),
+    caption: words.say('effect.caption', { what: productsText(context, effect) }),
     head: column(words.say('effect.band'), { unit: 'Hz', align: 'end' }),
     columns: [
       column(words.say('effect.gained'), { unit: 'm²', align: 'end' }),
@@ -161,10 +127,7 @@ function bandTable(context: Context, effect: TreatmentEffect): Block {
         : []),
     ],
     rows,
-    remarks: [
-      ...(quiet ? [{ mark: null, text: words.say('effect.quiet') }] : []),
-      ...(airless ? [{ mark: null, text: words.say('effect.no-air') }] : []),
-    ],
+    remarks: remarksOf(context, measured),
   });
 }
 
@@ -196,7 +159,7 @@ function shortfall(context: Context, effect: TreatmentEffect): Block[] {
     const bands = less.filter(({ reasons }) => reasons.includes(reason));
     if (bands.length > 0) text.push(words.say(`effect.reason.${reason}`, { bands: hz(bands) }));
   }
-  const what = shortText(formatList(effect.treatments, words.locale)) || words.plain('effect.something');
+  const what = productsText(context, effect);
   return [{ kind: 'note', tone: 'remark', title: words.say('effect.less.title', { what }), text }];
 }
 
