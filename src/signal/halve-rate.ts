@@ -53,7 +53,26 @@ export function halveRate({ samples, rate_hz, zero }: Sampled): Sampled {
   const margin = 2 * PAIRS;
   const input = padded(samples, margin);
   const out = new Float64Array(length);
-  for (let m = 0; m < length; m++) {
+  // Four outputs side by side: each sum waits for its own last term, seen to cost three times as much one by one.
+  let m = 0;
+  for (; m + 4 <= length; m += 4) {
+    const at = margin + phase + 2 * m;
+    let [a, b, c, d] = [0.5 * input[at]!, 0.5 * input[at + 2]!, 0.5 * input[at + 4]!, 0.5 * input[at + 6]!];
+    for (let j = 0; j < PAIRS; j++) {
+      const tap = ODD_TAPS[j]!;
+      const before = at - 2 * j - 1;
+      const after = at + 2 * j + 1;
+      a += tap * (input[before]! + input[after]!);
+      b += tap * (input[before + 2]! + input[after + 2]!);
+      c += tap * (input[before + 4]! + input[after + 4]!);
+      d += tap * (input[before + 6]! + input[after + 6]!);
+    }
+    out[m] = a;
+    out[m + 1] = b;
+    out[m + 2] = c;
+    out[m + 3] = d;
+  }
+  for (; m < length; m++) {
     const at = margin + phase + 2 * m;
     let sum = 0.5 * input[at]!;
     for (let j = 0; j < PAIRS; j++) sum += ODD_TAPS[j]! * (input[at - 2 * j - 1]! + input[at + 2 * j + 1]!);
