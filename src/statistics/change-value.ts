@@ -5,6 +5,7 @@ import { noticeable } from './just-noticeable.ts';
 import { type SpreadSeen, weighSpread } from './overdispersion.ts';
 import { judgedRepeatability, type Repeatability } from './repeatability.ts';
 import { budgetOf, mergeBudgets, roomOfDifference, roomOfMean, sharedPlaces } from './room-spread.ts';
+import { floorKind } from './spread-floor.ts';
 import { interval, unavailableReason } from './stage-value.ts';
 import { twoSidedProbability } from './student-t.ts';
 import { isRatio } from './work-scale.ts';
@@ -44,7 +45,8 @@ export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence)
     : sumOf(roomOfMean(places_before, repeatability), roomOfMean(places_after, repeatability));
   const together = paired && evidence.paired.length > 0;
   const seen = together ? evidence.paired : evidence.single;
-  const found = weighSpread({ seen, wanted: room, correlation_may_count: together });
+  const floor = floorKind(before.quantity);
+  const found = weighSpread({ seen, wanted: room, correlation_may_count: together, floor });
   const budget = budgetOf(found, room(1, found.correlation), [places_before, places_after], repeatability);
   for (const places of [places_before, places_after]) {
     budget.push(...judgedRepeatability(before.quantity, repeatability, places.length));

@@ -8,9 +8,11 @@
  * uncertainty: for a variance drawn from a scaled inverse chi-square law with m degrees of freedom, 2 mean^2 / variance = m - 4.
  *
  * Thought beforehand (an assumption, no published source): an overdispersion between 1 and 1.5 is about equally likely all
- * along, half as likely at 1.6, and beyond that falls off as the inverse fourth power; stages are taken as uncorrelated with
+ * along, half as likely at 1.55, and beyond that falls off as the inverse fourth power; stages are taken as uncorrelated with
  * weight 0.7, the rest spread evenly up to 0.9, so that a correlation shortens an interval only where the data insist on it.
- * Chosen on simulated measurements so that the 95 % interval covers at every number of positions: see the coverage bench.
+ * The floor of T20 and T30 is a fifth wider than ideal decays ask for, so less is thought to exceed it: half as likely at 1.2, and
+ * weight 0.5 on no correlation. Chosen on simulated measurements so that the 95 % interval covers at every number of positions;
+ * the coverage bench counts on others.
  */
 
 /** A mean square of places' means about their mean, and what each pair on the grid would have it be. */
@@ -27,7 +29,11 @@ export interface SpreadWanted {
   wanted: (squared_overdispersion: number, correlation: number) => number;
   /** False holds the correlation at 0. */
   correlation_may_count: boolean;
+  /** Whether the floor is the least there can be, or ISO 3382-2's for T20 and T30, itself too wide; default `least`. */
+  floor?: FloorKind;
 }
+
+export type FloorKind = 'least' | 'standard';
 
 export interface SpreadFound {
   /** Scale of the t distribution, squared. */
@@ -39,11 +45,18 @@ export interface SpreadFound {
   correlation: number;
 }
 
-const HALF_WEIGHT_BEYOND_1 = 0.6;
-const UNCORRELATED_WEIGHT = 0.7;
+const THOUGHT: Record<FloorKind, Thought> = {
+  least: { half_weight_beyond_1: 0.55, uncorrelated_weight: 0.7 },
+  standard: { half_weight_beyond_1: 0.2, uncorrelated_weight: 0.5 },
+};
 const LARGEST_OVERDISPERSION = 8;
 const OVERDISPERSION_STEPS = 30;
 const CORRELATIONS = Array.from({ length: 10 }, (_, i) => i / 10);
+
+interface Thought {
+  half_weight_beyond_1: number;
+  uncorrelated_weight: number;
+}
 
 interface Node {
   squared_overdispersion: number;
@@ -51,12 +64,12 @@ interface Node {
   log_weight: number;
 }
 
-const UNCORRELATED_NODES = nodes([0]);
-const ALL_NODES = nodes(CORRELATIONS);
+const UNCORRELATED_NODES = { least: nodes(THOUGHT.least, [0]), standard: nodes(THOUGHT.standard, [0]) };
+const ALL_NODES = { least: nodes(THOUGHT.least, CORRELATIONS), standard: nodes(THOUGHT.standard, CORRELATIONS) };
 
 /** The variance wanted, averaged over overdispersion and correlation as the spreads seen make them likely. Same unit squared as `wanted`. */
-export function weighSpread({ seen, wanted, correlation_may_count }: SpreadWanted): SpreadFound {
-  const grid = correlation_may_count ? ALL_NODES : UNCORRELATED_NODES;
+export function weighSpread({ seen, wanted, correlation_may_count, floor = 'least' }: SpreadWanted): SpreadFound {
+  const grid = (correlation_may_count ? ALL_NODES : UNCORRELATED_NODES)[floor];
   const logs = grid.map((node) => node.log_weight + logLikelihood(seen, node));
   const largest = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
   let total = 0;
@@ -93,16 +106,16 @@ function logLikelihood(seen: readonly SpreadSeen[], node: Node): number {
   return sum;
 }
 
-function nodes(correlations: readonly number[]): Node[] {
+function nodes({ half_weight_beyond_1, uncorrelated_weight }: Thought, correlations: readonly number[]): Node[] {
   const result: Node[] = [];
   for (let step = 0; step < OVERDISPERSION_STEPS; step++) {
     const overdispersion = LARGEST_OVERDISPERSION ** (step / (OVERDISPERSION_STEPS - 1));
-    const density = overdispersion / (1 + ((overdispersion - 1) / HALF_WEIGHT_BEYOND_1) ** 4);
+    const density = overdispersion / (1 + ((overdispersion - 1) / half_weight_beyond_1) ** 4);
     for (const correlation of correlations) {
       const share =
         correlations.length === 1
           ? 1
-          : (correlation === 0 ? UNCORRELATED_WEIGHT : 0) + (1 - UNCORRELATED_WEIGHT) / correlations.length;
+          : (correlation === 0 ? uncorrelated_weight : 0) + (1 - uncorrelated_weight) / correlations.length;
       result.push({
         squared_overdispersion: overdispersion ** 2,
         correlation,

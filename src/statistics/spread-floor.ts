@@ -1,5 +1,6 @@
 import type { BandQuantity, BandReading, BandWidth } from '../room/reading.ts';
 import { cellModel } from './cell-model.ts';
+import type { FloorKind } from './overdispersion.ts';
 
 /** ln(10^6): the decay of 60 dB, in energy. */
 const SIXTY_DB = Math.log(1e6);
@@ -108,4 +109,9 @@ function decayOf(band: BandReading): number | null {
   const read = band.tfull_s ?? band.t30_s ?? band.t20_s ?? band.edt_s;
   if (read !== null) return read;
   return band.ts_s !== null && band.ts_s > 0 ? SIXTY_DB * band.ts_s : null;
+}
+
+/** Whether the floor of a quantity is the least there can be, or ISO 3382-2's, about a fifth wider than ideal decays ask for. */
+export function floorKind(quantity: BandQuantity): FloorKind {
+  return quantity === 't20_s' || quantity === 't30_s' ? 'standard' : 'least';
 }

@@ -5,6 +5,7 @@ import type { Contribution, Scope, StageValue } from './finding.ts';
 import { type SpreadSeen, weighSpread } from './overdispersion.ts';
 import { judgedRepeatability, type Repeatability } from './repeatability.ts';
 import { budgetOf, mergeBudgets, roomOfMean } from './room-spread.ts';
+import { floorKind } from './spread-floor.ts';
 import { coverageFactor } from './student-t.ts';
 import { isRatio } from './work-scale.ts';
 
@@ -35,7 +36,7 @@ export function stageValue(cell: Cell, { seen, repeatability }: StageEvidence): 
   if (reason !== null) return unavailable(cell, [reason]);
   const value = mean(cell.places.map((place) => place.mean));
   const room = roomOfMean(cell.places, repeatability);
-  const found = weighSpread({ seen, wanted: room, correlation_may_count: false });
+  const found = weighSpread({ seen, wanted: room, correlation_may_count: false, floor: floorKind(cell.quantity) });
   const unit = isRatio(cell.quantity) ? value : 1;
   const budget = scaled(
     [
