@@ -2,12 +2,14 @@ import { createHash } from 'node:crypto';
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
 import { buildDocument } from '../src/report/build-document.ts';
+import { nextIssue } from '../src/report/issues.ts';
 import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { DrawnChart } from './draw.ts';
 import { embedClips } from './embed-clips.ts';
 import { noteReport } from './fresh-report.ts';
+import { ISSUES_FILE, readIssues } from './issues.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { type PreparedPair, writeClips } from './listen.ts';
 import { loadWords } from './load-words.ts';
@@ -44,7 +46,8 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const { results, target, drawn } = input;
   const words = await loadWords(results.project.language);
   const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
-  const document = buildDocument({ results, figures, target, words });
+  const issues = nextIssue(await readIssues(projectFolder), results);
+  const document = buildDocument({ results, figures, target, words, issues });
   const logo = await readLogo(projectFolder, results.project.branding.logo);
   const assets = { logo, paper: results.project.paper, photos: input.photos };
   const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
@@ -57,6 +60,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     await Promise.all(['charts', 'listen'].map((name) => mkdir(join(aside, name))));
     await write('results.json', `${JSON.stringify(results, null, 2)}\n`);
     await write('results.csv', resultsCsv(results));
+    await write(ISSUES_FILE, `${JSON.stringify(issues, null, 2)}\n`);
     await write('report.html', onScreen);
     for (const { chart, svg } of drawn) {
       await write(`charts/${chart.id}.svg`, svg);

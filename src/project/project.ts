@@ -204,6 +204,19 @@ const targetSchema = field(
   { time: 0.3, tolerance: 0.05 },
 );
 
+const setAsideSchema = field(
+  z.strictObject({
+    files: field(
+      z.union([text, z.array(text).min(1)]),
+      'a recording or a pattern, from the project folder, with forward slashes',
+      'recordings/bare/A/03.wav',
+    ),
+    reason: field(text, 'why it shall not count; the report says so', 'the door stood open'),
+  }),
+  'recordings that are not used, and why',
+  { files: 'recordings/bare/A/03.wav', reason: 'the door stood open' },
+);
+
 export const projectSchema = z.strictObject({
   decaybook: field(z.literal(1), 'version of this file format', 1),
   title: field(text, 'name of the room or job, printed on the cover', 'Choir practice room, Millrace School'),
@@ -211,6 +224,11 @@ export const projectSchema = z.strictObject({
   client: field(text, 'who the report is for', 'Millrace School').optional(),
   prepared_by: field(text, 'who made it', 'Room survey team').optional(),
   date: field(isoDate, 'date of the report', '2026-05-12'),
+  issue: field(
+    z.int().min(1),
+    'number of this issue of the report; left out, the next whenever something differs',
+    2,
+  ).optional(),
   purpose: field(z.enum(PURPOSES), 'what the room is for: picks the target', 'speech-recording').default('other'),
   audience: field(z.enum(['client', 'self']), 'who reads the report: order and tone follow it', 'client').default(
     'client',
@@ -250,6 +268,9 @@ export const projectSchema = z.strictObject({
     'pairs [from, to]; left out, each stage with the one before, and first with last',
     [['bare', 'curtains']],
   ).default([]),
+  set_aside: field(z.array(setAsideSchema), 'recordings that are there and shall not count', [
+    { files: 'recordings/bare/A/03.wav', reason: 'the door stood open' },
+  ]).default([]),
   branding: brandingSchema.default({}),
 });
 
@@ -273,4 +294,6 @@ export interface TakeFile {
   level_db?: number;
   /** Of a sweep: whether its repeats are averaged to one response. */
   average?: boolean;
+  /** Why the project file sets it aside. */
+  set_aside?: string;
 }

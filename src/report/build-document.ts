@@ -13,6 +13,7 @@ import { curvesSection } from './sections/curves.ts';
 import { decaySection } from './sections/decay.ts';
 import { effectSection } from './sections/effect.ts';
 import { glossarySection } from './sections/glossary.ts';
+import { issuesSection } from './sections/issues.ts';
 import { listenSection } from './sections/listen.ts';
 import { methodSection } from './sections/method.ts';
 import { passagesSection } from './sections/passages.ts';
@@ -22,6 +23,7 @@ import { reflectionsSection } from './sections/reflections.ts';
 import { roomSection } from './sections/room.ts';
 import { takesSection } from './sections/takes.ts';
 import { valuesSection } from './sections/values.ts';
+import { shortText } from './short-text.ts';
 
 export type { ReportInput } from './context.ts';
 
@@ -47,6 +49,7 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     takesSection,
     methodSection,
     cautionsSection,
+    issuesSection,
     glossarySection,
   ],
   self: [
@@ -67,6 +70,7 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
     valuesSection,
     methodSection,
     cautionsSection,
+    issuesSection,
     glossarySection,
   ],
 };
@@ -81,7 +85,9 @@ export function buildDocument(input: ReportInput): ReportDocument {
   const { words } = input;
   const builders = input.results.takes.length === 0 ? [] : ORDER[project.audience];
   const sections = builders.length > 0 ? builders.map((build) => build(context)) : planSections(context);
-  const reference = project.reference ?? project.title;
+  const named = project.reference ?? project.title;
+  const issue = input.issues?.issues.at(-1)?.issue ?? null;
+  const reference = issue === null ? named : words.plain('document.issued', { reference: shortText(named), issue });
   const draft: ReportDocument = {
     language: words.locale,
     title: project.title,

@@ -3,6 +3,7 @@ import type { Target } from '../room/targets.ts';
 import type { Centre, Change, ChangeValue, StageValue } from '../statistics/finding.ts';
 import type { FigureBlock, Inline } from './document.ts';
 import { type Figure, type FigureKind, figureId } from './figure.ts';
+import type { IssueLog } from './issues.ts';
 import type { Results } from './results.ts';
 import { shortText } from './short-text.ts';
 import type { Words } from './words.ts';
@@ -14,6 +15,8 @@ export interface ReportInput {
   figures: Figure[];
   target: Target;
   words: Words;
+  /** The issues of this report, this one the last; left out, the report carries no number. */
+  issues?: IssueLog;
 }
 
 /** The input, with what every section asks of it. */

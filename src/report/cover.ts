@@ -11,10 +11,12 @@ export function buildCover(context: Context): Cover {
   const { project, takes } = context.results;
   const { words } = context;
   const planned = takes.length === 0;
+  const issue = context.issues?.issues.at(-1)?.issue;
   const point = (key: string, detail: Inline[] | null) =>
     detail === null ? [] : [{ term: words.say(`cover.question.${key}`), detail }];
   return {
     reference: project.reference ?? null,
+    issue: issue === undefined ? null : words.plain('cover.issue', { issue }),
     date: formatDate(project.date, words.locale),
     kind: words.plain(planned ? 'document.plan-kind' : 'document.kind'),
     title: project.title,

@@ -146,6 +146,8 @@ export interface KeyFigure {
 
 export interface Cover {
   reference: string | null;
+  /** Which issue of the report this is. */
+  issue: string | null;
   date: string;
   kind: string;
   title: string;
