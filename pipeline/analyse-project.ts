@@ -1,6 +1,7 @@
 import pLimit from 'p-limit';
 import { projectChannel } from '../src/audio/choose-channel.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
+import type { Fault } from '../src/audio/faults.ts';
 import { duplicateTakes } from '../src/project/duplicate-takes.ts';
 import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
@@ -40,9 +41,10 @@ export async function analyseProject(
   { folder, project, takes }: Pick<ReadProject, 'folder' | 'project' | 'takes'>,
   { onTake = () => undefined, pool = openPool({ jobs: 1 }) }: AnalyseOptions = {},
 ): Promise<AnalysedProject> {
-  const duplicates = duplicateTakes(takes);
-  const single = takes.filter((take) => !duplicates.has(take.file));
-  const channel = await channelOfProject(folder, takes, pool);
+  const wanted = takes.filter((take) => take.set_aside === undefined);
+  const duplicates = duplicateTakes(wanted);
+  const single = wanted.filter((take) => !duplicates.has(take.file));
+  const channel = await channelOfProject(folder, wanted, pool);
   const sweep = await readSweep(folder);
   const settingsOf = ({ stage }: FoundTake): TakeSettings => ({ channel, sweep, source: sourceOf(project, stage) });
   pool.expect(await countMissing(single, (take) => isAnalysed(folder, take, settingsOf(take))));
@@ -52,11 +54,11 @@ export async function analyseProject(
   const analysed = await Promise.all(
     takes.map((take) =>
       limit(async (): Promise<AnalysedTake> => {
-        const other = duplicates.get(take.file);
+        const unused = faultOfUnused(take, duplicates);
         const one =
-          other === undefined
+          unused === null
             ? await analyseTake(folder, take, { settings: settingsOf(take), pool })
-            : { ...setAside(take, [faultMessage('duplicate', { other })]), ran: false };
+            : { ...setAside(take, [unused]), ran: false };
         if (one.ran) ran++;
         onTake(++done, takes.length, one.result);
         return one;
@@ -69,6 +71,13 @@ export async function analyseProject(
     { fixed_gain: project?.recorder.fixed_gain ?? false },
   );
   return { takes: results, traces: averaged.flatMap(({ traces }) => traces), ran };
+}
+
+/** Why a take is not even read: the project file sets it aside, or it is there twice. */
+function faultOfUnused(take: FoundTake, duplicates: ReadonlyMap<string, string>): Fault | null {
+  if (take.set_aside !== undefined) return faultMessage('set-aside', { reason: take.set_aside });
+  const other = duplicates.get(take.file);
+  return other === undefined ? null : faultMessage('duplicate', { other });
 }
 
 /** How many of some takes have nothing kept. */

@@ -5,6 +5,7 @@ import type {
   TakeState,
   TakeSummary,
 } from '../src/report/check-summary.ts';
+import type { Remark } from '../src/report/remarks.ts';
 import { type Paint, WIDTH, wrap } from './terminal.ts';
 
 const STATE_WORDS: Record<TakeState, string> = {
@@ -23,7 +24,8 @@ const STATE_WIDTH = 14;
 export function checkText(summary: CheckSummary, paint: Paint): string {
   const stages = summary.stages.map((stage) => stageText(stage, summary, paint));
   const notes = notesText(summary);
-  return [...stages, ...(notes === '' ? [] : [notes]), closing(summary, paint)].join('\n\n');
+  const remarks = remarkLines(summary.remarks, paint).join('\n');
+  return [...stages, ...[remarks, notes].filter((text) => text !== ''), closing(summary, paint)].join('\n\n');
 }
 
 function stageText(stage: StageSummary, { wanted }: CheckSummary, paint: Paint): string {
@@ -56,6 +58,14 @@ function takeText(take: TakeSummary, paint: Paint): string {
   const told = take.faults.filter(({ severity }) => severity !== 'note' || take.state === 'kept');
   const reasons = told.map(({ message }) => wrap(message, { first: hang, rest: hang }));
   return [start + first, ...reasons].join('\n');
+}
+
+/** What several takes show beside each other, one paragraph each: `look into: ...`, or `note: ...`. */
+export function remarkLines(remarks: readonly Remark[], paint: Paint): string[] {
+  return remarks.map(({ severity, message }) => {
+    const mark = severity === 'warn' ? 'look into' : 'note';
+    return wrap(`${mark}: ${message}`, { rest: '  ' }).replace(/^look into/, paint.caution);
+  });
 }
 
 /** What changes nothing is said once, with the takes it holds for: `01.wav` where it is one, else how many. */

@@ -1,5 +1,6 @@
 import { readBackground } from '../src/audio/background.ts';
 import { readCalibration } from '../src/audio/calibration.ts';
+import { directSpectrum_db } from '../src/audio/direct-spectrum.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import { readPassage } from '../src/audio/passage.ts';
@@ -68,7 +69,11 @@ function readOne(
   if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null };
   const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths: WIDTHS });
   const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
-  const level = direct > 0 ? { direct_db: powerToDb(direct) } : {};
+  const spectrum = clap ? directSpectrum_db(samples, rate_hz, zero_sample) : null;
+  const level = {
+    ...(direct > 0 ? { direct_db: powerToDb(direct) } : {}),
+    ...(spectrum === null ? {} : { direct_spectrum_db: spectrum }),
+  };
   // A clap holds too little down there.
   const bass = clap ? {} : { modes: modeDecays(samples, { rate_hz, zero_sample }) };
   return {

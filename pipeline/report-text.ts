@@ -1,5 +1,6 @@
 import type { TakeResult } from '../src/report/results.ts';
 import { changeTable } from './change-table.ts';
+import { remarkLines } from './check-text.ts';
 import type { Reported } from './report.ts';
 import { diagnosticLine, type Paint, wrap } from './terminal.ts';
 
@@ -13,6 +14,7 @@ export function reportedText(
     many ? [paint.strong(results?.project.title ?? folder)] : [],
     messages.map((message) => diagnosticLine(message, paint)),
     results === null ? [] : setAsideLines(results.takes, paint),
+    results === null ? [] : remarkLines(results.remarks ?? [], paint),
     results === null ? [] : [changeTable(results, paint)].filter((text) => text !== ''),
     missing.map((line) => paint.caution(wrap(line))),
     one.folder === null ? [] : [`Report: ${one.folder}`],

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Project } from '../src/project/project.ts';
+import { remarksOn } from '../src/report/remarks.ts';
 import type { Results, TakeResult } from '../src/report/results.ts';
 import { settleNumbers } from '../src/report/settle-numbers.ts';
 import { speechByStage } from '../src/report/speech-by-stage.ts';
@@ -107,6 +108,7 @@ async function runFlow(
       takes,
       stages,
       changes,
+      remarks: remarksOn(project, takes),
       listening: listening.map(({ entry }) => entry),
       photos,
       advice,
@@ -135,7 +137,7 @@ async function runFlow(
 
 function resultsOf(
   project: Project,
-  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'listening' | 'photos' | 'advice' | 'speech'>,
+  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'remarks' | 'listening' | 'photos' | 'advice' | 'speech'>,
 ): Results {
   return {
     format: 'decaybook-results/1',

@@ -13,6 +13,7 @@ export interface FaultFindings {
   'events-too-close': { kind: 'double-hit' | 'next-event' | 'other-sound' | 'covered'; after_s: number };
   dropout: { at_s: number; seconds: number };
   duplicate: { other: string };
+  'set-aside': { reason: string };
   'rate-too-low': { rate_hz: number };
   undescribed: { missing: 'sweep' | 'level'; reason?: string };
   'lossy-coding': { cutoff_hz: number | null; coding: string };
@@ -76,6 +77,7 @@ const SENTENCES: { [Code in FaultCode]: (found: FaultFindings[Code]) => string }
   dropout: ({ at_s, seconds: length_s }) =>
     `the recording drops out for ${(length_s * 1000).toFixed(1)} ms at ${seconds(at_s)}: check cable, card and computer, then record again`,
   duplicate: ({ other }) => `the same recording as ${other}: it counts once; remove one of the two`,
+  'set-aside': ({ reason }) => `set aside in the project file: ${reason}`,
   'rate-too-low': ({ rate_hz }) => `a sample rate of ${rate_hz} Hz is too low: record at 44100 or 48000 Hz`,
   undescribed: ({ missing, reason }) =>
     reason !== undefined

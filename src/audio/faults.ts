@@ -10,6 +10,7 @@ export const FAULT_SEVERITY = {
   'events-too-close': 'reject',
   dropout: 'reject',
   duplicate: 'reject',
+  'set-aside': 'reject',
   'rate-too-low': 'reject',
   undescribed: 'reject',
   'lossy-coding': 'warn',

@@ -121,7 +121,7 @@ function checkCompare({ compare, stages }: Project, placeOf: PlaceOf): Finding[]
   });
 }
 
-function checkPaths({ branding, stages }: Project, placeOf: PlaceOf): Finding[] {
+function checkPaths({ branding, stages, set_aside }: Project, placeOf: PlaceOf): Finding[] {
   const paths: [string, ValuePath][] = branding.logo === undefined ? [] : [[branding.logo, ['branding', 'logo']]];
   for (const [i, stage] of stages.entries()) {
     for (const [j, { files }] of (stage.takes ?? []).entries()) {
@@ -129,6 +129,11 @@ function checkPaths({ branding, stages }: Project, placeOf: PlaceOf): Finding[] 
       if (typeof files === 'string') paths.push([files, where]);
       else for (const [k, file] of files.entries()) paths.push([file, [...where, k]]);
     }
+  }
+  for (const [i, { files }] of set_aside.entries()) {
+    const where: ValuePath = ['set_aside', i, 'files'];
+    if (typeof files === 'string') paths.push([files, where]);
+    else for (const [j, file] of files.entries()) paths.push([file, [...where, j]]);
   }
   return paths.flatMap(([path, where]): Finding[] => {
     const place = placeOf(where);

@@ -6,6 +6,7 @@ import { listedTakes } from './listed-takes.ts';
 import * as messages from './messages.ts';
 import { compareNatural } from './natural-order.ts';
 import type { Project, TakeFile } from './project.ts';
+import { setAsideTakes } from './set-aside-takes.ts';
 
 /** Where the takes of a project come from: the project, and the files in its folder. */
 export interface TakeSearch {
@@ -49,7 +50,8 @@ export function assignTakes(
   // Where recordings are misplaced, a line that they are missing would only confuse.
   const misplaced = diagnostics.some(({ severity }) => severity === 'error');
   if (!misplaced) diagnostics.push(...emptyStages(once.takes, search));
-  return { takes: once.takes, diagnostics };
+  const marked = setAsideTakes(once.takes, search);
+  return { takes: marked.takes, diagnostics: [...diagnostics, ...marked.diagnostics] };
 }
 
 /** A recording claimed by two stages counts for the first and is an error at the second. */

@@ -218,6 +218,9 @@ export const noStageFolder = (count: number): string =>
 export const listedFileMissing = (path: string, guess: string | null): string =>
   `${path} is not in the project folder: ${meant(guess, 'put it there, or correct the name')}`;
 
+export const setAsideMissing = (path: string, guess: string | null): string =>
+  `${path} is to be set aside but is no recording of any stage: ${meant(guess, 'correct the name, or remove the entry')}`;
+
 export const patternFindsNothing = (pattern: string, guess: string | null): string =>
   `no recording matches ${pattern}: ${meant(guess, 'record, or correct the pattern')}`;
 

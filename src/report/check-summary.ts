@@ -1,6 +1,7 @@
 import type { Fault } from '../audio/faults.ts';
 import type { Project } from '../project/project.ts';
 import { type WantedTakes, wantedTakes } from '../project/wanted-takes.ts';
+import { type Remark, remarksOn } from './remarks.ts';
 import type { TakeResult } from './results.ts';
 
 /** good: used. caution: used, with something to know. kept: holds no decay (speech, the silent room, a calibrator). set-aside: not used, none needed in its place. */
@@ -37,6 +38,8 @@ export interface CheckSummary {
   stages: StageSummary[];
   /** Files to record again. */
   record_again: string[];
+  /** What several takes show beside each other. */
+  remarks: Remark[];
 }
 
 /**
@@ -58,7 +61,8 @@ export function summariseCheck(project: Project, takes: readonly TakeResult[]): 
     return { id, title: title ?? id, positions, complete };
   });
   const all = stages.flatMap(({ positions }) => positions.flatMap((position) => position.takes));
-  return { wanted, stages, record_again: all.filter(({ state }) => state === 'record-again').map(({ file }) => file) };
+  const record_again = all.filter(({ state }) => state === 'record-again').map(({ file }) => file);
+  return { wanted, stages, record_again, remarks: remarksOn(project, takes) };
 }
 
 function summariseTake(take: TakeResult): TakeSummary {
@@ -70,7 +74,7 @@ function summariseTake(take: TakeResult): TakeSummary {
 
 function stateOf(take: TakeResult, good: number, faults: Fault[]): TakeState {
   const has = (code: Fault['code']): boolean => take.faults.some((fault) => fault.code === code);
-  if (has('duplicate')) return 'set-aside';
+  if (has('duplicate') || has('set-aside')) return 'set-aside';
   if (!take.used && take.faults.some(({ severity }) => severity === 'reject')) return 'record-again';
   if (take.used && take.responses.length === 0)
     return faults.some(({ severity }) => severity === 'warn') ? 'caution' : 'kept';

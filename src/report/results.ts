@@ -8,6 +8,7 @@ import type { Project, TakeKind } from '../project/project.ts';
 import type { ModeDecay } from '../room/mode-decay.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
+import type { Remark } from './remarks.ts';
 import type { StageSpeech } from './speech-by-stage.ts';
 
 /** One response of a take, as it stands in results.json. */
@@ -19,6 +20,8 @@ export interface ResponseResult {
   reflections: Reflection[];
   /** Claps: energy of the direct sound (first 5 ms, 500 Hz and up), squared amplitude times seconds, dB. */
   direct_db?: number;
+  /** Claps: colour of the direct sound, its octaves from 1 to 8 kHz relative to their sum, dB. */
+  direct_spectrum_db?: number[];
   /** Interrupted noise: decays of this position that were averaged, and whose mean `bands` are read from. */
   decays?: number;
   /** Interrupted noise: the response whose `bands` this decay was averaged into, as file@onset; its own are empty. */
@@ -97,6 +100,8 @@ export interface Results {
   stages: StageFinding[];
   changes: ChangeResult[];
   listening?: ListeningClips[];
+  /** What several takes show beside each other: outliers, wrong folders, changed gain. */
+  remarks?: Remark[];
   /** Photos that the report shows. */
   photos?: PhotoFile[];
   /** What it means and what to do next. */

@@ -3,9 +3,11 @@ import { scoreEvents } from './event-score.ts';
 import { scoreClean, scoreInjections } from './fault-score.ts';
 
 /**
- * How well claps are found among other sounds, and faults in takes. Run by hand: npm run bench:events. FILES and TAKES in
- * the environment set how many scenes and how many clean takes are drawn.
+ * How well claps are found among other sounds, and faults in takes. Run by hand: npm run bench:events. FILES, TAKES and
+ * INJECTED in the environment set how many scenes and takes are drawn, FROM the number of the first: a fresh one draws scenes
+ * that nothing was ever tuned on.
  */
+const FROM = Number(process.env.FROM ?? 0);
 const FILES = Number(process.env.FILES ?? 500);
 const TAKES = Number(process.env.TAKES ?? 300);
 const INJECTED = Number(process.env.INJECTED ?? 40);
@@ -13,7 +15,7 @@ const INJECTED = Number(process.env.INJECTED ?? 40);
 const at = (sorted: number[], share: number) => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
 
 test(`events in ${FILES} cluttered files`, () => {
-  const score = scoreEvents(Array.from({ length: FILES }, (_, i) => `events ${i}`));
+  const score = scoreEvents(Array.from({ length: FILES }, (_, i) => `events ${FROM + i}`));
   const recall = score.found / score.deserving;
   const precision = 1 - score.wrong / score.used;
   const errors = score.zeroErrors_ms;
@@ -33,7 +35,7 @@ test(`events in ${FILES} cluttered files`, () => {
 });
 
 test(`accusations of ${TAKES} clean takes from every source`, () => {
-  const score = scoreClean(0, TAKES);
+  const score = scoreClean(FROM, FROM + TAKES);
   console.log(
     [`| clean takes | accused |`, '|---|---|', `| ${score.takes} | ${score.accused} |`, '', ...score.remarks].join(
       '\n',
@@ -43,7 +45,7 @@ test(`accusations of ${TAKES} clean takes from every source`, () => {
 });
 
 test(`every fault at every strength in ${INJECTED} takes`, () => {
-  const detections = scoreInjections(0, INJECTED);
+  const detections = scoreInjections(FROM, FROM + INJECTED);
   const rows = detections.map(({ code, strength, takes, found }) => `| ${code} | ${strength} | ${found} of ${takes} |`);
   console.log(['| fault | strength | found |', '|---|---|---|', ...rows].join('\n'));
   expect(detections.filter(({ found, takes, least }) => found < least * takes)).toEqual([]);

@@ -83,6 +83,7 @@ describe('checkText', () => {
   const summary: CheckSummary = {
     wanted: { positions: 2, responses: 4, effort: 'survey' },
     record_again: ['recordings/bare/A/2.wav'],
+    remarks: [],
     stages: [
       {
         id: 'bare',

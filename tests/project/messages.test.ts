@@ -130,7 +130,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'unknownKey',
     `${SOUND}zeta: 1\n`,
-    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, purpose, audience, language, units, paper, room, microphone, source, recorder, positions, stages, currency, options, budget, free_area, target, compare, branding',
+    'project.yaml:7:1: error: "zeta" is not known here: remove it, or use one of decaybook, title, reference, client, prepared_by, date, issue, purpose, audience, language, units, paper, room, microphone, source, recorder, positions, stages, currency, options, budget, free_area, target, compare, set_aside, branding',
   ],
   [
     'unknownOctave',
@@ -364,6 +364,12 @@ const FOLDERS: [name: string, text: string, files: string[], shown: string][] = 
     `${TAKES}      - files: recordings/bare/A/01.wav\n`,
     ['recordings/bare/A/1.wav'],
     'project.yaml:8:16: error: recordings/bare/A/01.wav is not in the project folder: did you mean recordings/bare/A/1.wav?',
+  ],
+  [
+    'setAsideMissing',
+    `${SOUND}set_aside:\n  - {files: recordings/bare/A/3.wav, reason: the door stood open}\n`,
+    ['recordings/bare/A/03.wav'],
+    'project.yaml:8:13: error: recordings/bare/A/3.wav is to be set aside but is no recording of any stage: did you mean recordings/bare/A/03.wav?',
   ],
   [
     'patternFindsNothing',

@@ -4,6 +4,7 @@ import type { Block, Inline, Row, Section } from '../document.ts';
 import { formatNumber, withUnit } from '../format.ts';
 import { numberCell, textCell } from '../phrases.ts';
 import type { TakeResult } from '../results.ts';
+import { remarksTable } from './remarks.ts';
 import { column, paragraph, section, table } from './section.ts';
 
 /** Beyond so many recordings the full list stays in results.json; counts and whatever was set aside are always printed. */
@@ -19,6 +20,7 @@ export function takesSection(context: Context): Section {
     countTable(context),
     ...asideTable(context),
     ...careTable(context),
+    ...remarksTable(context),
     ...figureBlocks(context, 'quality', words.say('takes.quality')),
     ...(results.takes.length <= LISTED ? [listTable(context)] : []),
   ]);

@@ -1,0 +1,81 @@
+import { describe, expect, it } from 'vitest';
+import { findOutliers } from '../../src/statistics/siblings.ts';
+import { SeededRandom } from '../bench/coverage-random.ts';
+import { type DrawnShape, drawnProject } from './drawn-project.ts';
+
+const SHAPE: DrawnShape = { stages: ['bare', 'treated'], decay_s: [0.5, 0.4], positions: 2, files: 3, claps: 2 };
+const third = ({ stage, position, file }: { stage: number; position: number; file: number }) =>
+  stage === 0 && position === 0 && file === 2;
+
+describe('findOutliers(readings)', () => {
+  it('names nothing in 498 of 500 clean projects or more, as its significance says', () => {
+    const random = new SeededRandom(11);
+    let named = 0;
+    for (let i = 0; i < 500; i++) {
+      const shape = { ...SHAPE, positions: 1 + (i % 3), files: 1 + (i % 4), claps: 1 + (i % 2) * 2 };
+      if (findOutliers(drawnProject(random, shape)).length > 0) named++;
+    }
+    expect(named).toBeLessThanOrEqual(2);
+  });
+
+  it('names the take of another position, and which', () => {
+    const random = new SeededRandom(12);
+    for (let i = 0; i < 20; i++) {
+      const readings = drawnProject(random, SHAPE, (file) => (third(file) ? { position: 1 } : {}));
+      const [outlier, ...more] = findOutliers(readings);
+      expect(more).toEqual([]);
+      expect(outlier).toMatchObject({ stage: 'bare', position: 'P0', takes: ['bare/P0/2.wav'] });
+      expect(outlier!.fits).toEqual({ stage: 'bare', position: 'P1' });
+    }
+  });
+
+  it('names the take of another stage, and which', () => {
+    const readings = drawnProject(new SeededRandom(13), SHAPE, (file) => (third(file) ? { stage: 1 } : {}));
+    const [outlier] = findOutliers(readings);
+    expect(outlier).toMatchObject({ takes: ['bare/P0/2.wav'], fits: { stage: 'treated', position: 'P0' } });
+    expect(outlier!.decay_percent).toBeLessThan(-10);
+  });
+
+  it('names the take in which everything decays 15 % longer, as through an open door, and by how much', () => {
+    const readings = drawnProject(new SeededRandom(14), SHAPE, (file) => (third(file) ? { longer: 1.15 } : {}));
+    const [outlier] = findOutliers(readings);
+    expect(outlier!.takes).toEqual(['bare/P0/2.wav']);
+    expect(outlier!.fits).toBeNull();
+    expect(Math.abs(outlier!.decay_percent! - 15)).toBeLessThan(3);
+    expect(outlier!.p_value).toBeLessThan(0.005);
+  });
+
+  it('names both where a place has only two that disagree', () => {
+    const shape = { ...SHAPE, files: 2 };
+    const readings = drawnProject(new SeededRandom(15), shape, ({ stage, position, file }) =>
+      stage === 0 && position === 0 && file === 1 ? { longer: 1.15 } : {},
+    );
+    expect([...findOutliers(readings)[0]!.takes].sort()).toEqual(['bare/P0/0.wav', 'bare/P0/1.wav']);
+  });
+
+  it('looks at single responses where a place has one file', () => {
+    const shape = { ...SHAPE, files: 1, claps: 4 };
+    const readings = drawnProject(new SeededRandom(16), shape);
+    const odd = readings.find(({ take }) => take === 'bare/P1/0.wav@2')!;
+    odd.bands = odd.bands.map((band) => ({ ...band, tfull_s: band.tfull_s! * 1.2 }));
+    expect(findOutliers(readings).map(({ takes }) => takes)).toEqual([['bare/P1/0.wav@2']]);
+  });
+
+  it('is not misled by one misread band', () => {
+    const readings = drawnProject(new SeededRandom(17), SHAPE);
+    const one = readings[0]!;
+    one.bands = one.bands.map((band) => (band.centre_hz === 500 ? { ...band, tfull_s: band.tfull_s! * 2 } : band));
+    expect(findOutliers(readings)).toEqual([]);
+  });
+
+  it('gives the same whatever the order of the readings', () => {
+    const readings = drawnProject(new SeededRandom(18), SHAPE, (file) => (third(file) ? { longer: 1.2 } : {}));
+    expect(findOutliers([...readings].reverse())).toEqual(findOutliers(readings));
+  });
+
+  it('says nothing of no readings, or one', () => {
+    const readings = drawnProject(new SeededRandom(19), SHAPE);
+    expect(findOutliers([])).toEqual([]);
+    expect(findOutliers(readings.slice(0, 1))).toEqual([]);
+  });
+});
