@@ -162,12 +162,13 @@ function forSearch(
  *
  * The fit runs from 20 ms, or a tenth of the decay time, into the noise. Two slopes are found where they raise the likelihood
  * by more than an information criterion asks (Schwarz, Annals of Statistics 6 (1978) 461-464, at least chi-square at 1 %), after the
- * scatter about the better model is allowed for, and move the one-slope time by more than 5 % from what its own T20 or T30
- * would read. A smaller departure widens the standard error by its half-width over the square root of three (JCGM 100:2008, 4.3.7).
+ * scatter about the better model is allowed for, and the second governs 3 dB over the noise or more. The one-slope time is
+ * refused where they move it by more than 5 % from what their own T20 or T30 would read. A smaller departure widens its standard
+ * error by the half-width over the square root of three (JCGM 100:2008, 4.3.7), and both slopes are reported beside it.
  *
  * Measured over simulated diffuse decays of 0.08 to 3 s (npm run bench:accuracy, 30 draws a setting): with B*T of 50 and more and
  * 35 to 70 dB of range the spread is 1.00 to 1.03 of the Cramer-Rao bound, the bias under 0.4 %, the stated standard error within
- * 2 % of the spread, and 0.1 % of single slopes are taken for two. With B*T from 20 to 50 the spread is up to 1.16 of the bound, under
+ * 2 % of the spread, and 0.2 % of single slopes are taken for two. With B*T from 20 to 50 the spread is up to 1.16 of the bound, under
  * 20 up to 1.4, the standard error within 14 % of the spread (6 % from B*T = 8 up at 35 dB and more): cells few, not wrong.
  *
  * Real decays bend a little (rooms are not diffuse): over 70 dB a time then comes out longer than over 35 dB, by some per cent.
