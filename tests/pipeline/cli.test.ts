@@ -55,12 +55,12 @@ describe('decaybook', () => {
 
   test.each([
     [['chek', '.'], 'decaybook: "chek" is no command: did you mean check?\n'],
-    [['frobnicate'], 'decaybook: "frobnicate" is no command: use new, signal, check, report\n'],
+    [['frobnicate'], 'decaybook: "frobnicate" is no command: use new, signal, check, report, watch\n'],
     [['--json'], 'decaybook: no command is named: see "decaybook --help"\n'],
     [['check'], 'decaybook: "check" needs a folder: write "decaybook check my-room"\n'],
     [['check', ''], 'decaybook: a folder name is empty: write "." for the folder you are in\n'],
     [['check', '--jsn', '.'], 'decaybook: "check" has no option --jsn: did you mean --json?\n'],
-    [['check', '--no-pdf', '.'], 'decaybook: "check" has no option --no-pdf: use --json\n'],
+    [['check', '--no-pdf', '.'], 'decaybook: "check" has no option --no-pdf: use --json, --explain, --jobs\n'],
     [['report', '--json=yes', '.'], 'decaybook: --json takes no value: leave "=yes" out\n'],
     [['new', 'a', 'b'], 'decaybook: "new" takes one folder: name just one\n'],
     [['new', 'a', '--title'], 'decaybook: --title needs a value: write --title and the value after it\n'],
