@@ -1,6 +1,8 @@
 import { createHash } from 'node:crypto';
 import { buildCharts } from '../src/charts/build-charts.ts';
 import type { Chart } from '../src/charts/chart.ts';
+import { ENGLISH } from '../src/charts/words.ts';
+import { GERMAN } from '../src/charts/words-german.ts';
 import type { ResponseTrace, Results } from '../src/report/results.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { DrawnChart } from './draw.ts';
@@ -20,7 +22,8 @@ export async function chartProject(
   { target, draw = drawHere }: { target: Target; draw?: Draw },
 ): Promise<DrawnChart[]> {
   const accent = results.project.branding.colour ?? null;
-  return draw(buildCharts({ results, traces, target: target.ok ? target.centre : null, accent }));
+  const words = results.project.language === 'de' ? GERMAN : ENGLISH;
+  return draw(buildCharts({ results, traces, target: target.ok ? target.centre : null, accent, words }));
 }
 
 const drawHere: Draw = async (charts) => (await import('./draw.ts')).drawCharts(charts);

@@ -3,6 +3,7 @@ import { type Context, createContext, type ReportInput } from './context.ts';
 import { buildCover } from './cover.ts';
 import type { ReportDocument, Section } from './document.ts';
 import { numberDocument } from './number-document.ts';
+import { retold } from './retell.ts';
 import { adviceSection } from './sections/advice.ts';
 import { backgroundSection } from './sections/background.ts';
 import { bassSection } from './sections/bass.ts';
@@ -79,7 +80,8 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
  * The whole report as data, numbered and with its cross references resolved. A project without recordings gives a plan of what
  * to record. Everything it says comes from the results, the target and the words: the same input gives the same document.
  */
-export function buildDocument(input: ReportInput): ReportDocument {
+export function buildDocument(given: ReportInput): ReportDocument {
+  const input = inItsLanguage(given);
   const context = createContext(input);
   const { project } = input.results;
   const { words } = input;
@@ -111,4 +113,10 @@ export function buildDocument(input: ReportInput): ReportDocument {
     figure: (number) => words.plain('document.figure', { number }),
     table: (number) => words.plain('document.table', { number }),
   });
+}
+
+/** The input with what the program says in it in the language of the words. */
+function inItsLanguage(input: ReportInput): ReportInput {
+  const { tell } = input.words;
+  return tell ? { ...input, results: retold(input.results, tell), target: retold(input.target, tell) } : input;
 }

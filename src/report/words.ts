@@ -1,6 +1,7 @@
 import { IntlMessageFormat } from 'intl-messageformat';
 import type { Inline } from './document.ts';
 import { bindUnits } from './format.ts';
+import type { Teller } from './retell.ts';
 
 /** The words of one language: messages in ICU MessageFormat under dotted keys. */
 export interface Words {
@@ -10,6 +11,8 @@ export interface Words {
   /** The message filled in, as one string. Throws where there is no such message, or it holds emphasis or references. */
   plain: (key: string, values?: WordValues) => string;
   has: (key: string) => boolean;
+  /** What the program says in English, in this language; left out in English. */
+  tell?: Teller;
   keys: string[];
 }
 
@@ -25,8 +28,9 @@ export interface WordTree {
  * section</ref>`; values are put in as they are, so markup in what a user typed stays text.
  *
  * @param locale BCP 47: decides plural forms
+ * @param tell for a language other than the program's own
  */
-export function createWords(locale: string, tree: WordTree): Words {
+export function createWords(locale: string, tree: WordTree, tell?: Teller): Words {
   const messages = new Map(flatten(tree, ''));
   const compiled = new Map<string, IntlMessageFormat>();
   const message = (key: string): IntlMessageFormat => {
@@ -53,7 +57,8 @@ export function createWords(locale: string, tree: WordTree): Words {
     if (runs.some((run) => typeof run !== 'string')) throw new Error(`the words for "${key}" are not plain`);
     return runs.join('');
   };
-  return { locale, say, plain, has: (key) => messages.has(key), keys: [...messages.keys()] };
+  const has = (key: string) => messages.has(key);
+  return { locale, say, plain, has, keys: [...messages.keys()], ...(tell ? { tell } : {}) };
 }
 
 function flatten(tree: WordTree, prefix: string): [string, string][] {
