@@ -28,6 +28,18 @@ export async function check(
   options: { json: boolean; jobs?: number | undefined; explain?: boolean },
 ): Promise<number> {
   const pool = openPool(options);
+  try {
+    return await checkAll(folders, { ...options, pool });
+  } finally {
+    await pool.close();
+  }
+}
+
+async function checkAll(
+  folders: readonly string[],
+  options: { json: boolean; explain?: boolean; pool: Pool },
+): Promise<number> {
+  const { pool } = options;
   const checked: Checked[] = [];
   const paint = await terminalPaint();
   for (const folder of folders) {
@@ -46,7 +58,6 @@ export async function check(
     ];
     process.stdout.write(`${lines.join('\n')}\n${folders.length > 1 ? '\n' : ''}`);
   }
-  await pool.close();
   if (options.json) {
     const projects = checked.map(({ read, status, takes, summary }, i) => ({
       folder: folders[i],

@@ -113,7 +113,7 @@ def full_range(energy, rate, bandwidth, rough, crossing, noise):
     usable = energy[int(start * rate) :]
     cells = usable[: len(usable) // count * count].reshape(-1, count).mean(axis=1)
     t = start + (np.arange(len(cells)) + 0.5) * count / rate
-    keep = t < min(t[-1], crossing + 1.0)
+    keep = t < crossing + 1.0
     cells, t = cells[keep], t[keep]
     if len(cells) < 5 or noise <= 0 or np.any(cells <= 0):
         return None
