@@ -52,7 +52,14 @@ function oneChange(results: Results, change: Change, paint: Paint): string {
   ];
   const heading = paint.strong(wrap(`${titleOf(change.from)} -> ${titleOf(change.to)}`));
   const headline = wrap(headlineWords(change), { first: '  ', rest: '  ' });
-  return rows.length === 0 ? `${heading}\n${headline}` : `${heading}\n${headline}\n\n${table(columns, rows)}`;
+  const warnings = change.warnings.map((warning) =>
+    wrap(`beside the treatment: ${warning}`, { first: '  ', rest: '    ' }).replace(
+      /^ {2}beside the treatment/,
+      (mark) => paint.caution(mark),
+    ),
+  );
+  const head = [heading, headline, ...warnings].join('\n');
+  return rows.length === 0 ? head : `${head}\n\n${table(columns, rows)}`;
 }
 
 /**

@@ -1,6 +1,7 @@
 import { type CheckSummary, summariseCheck } from '../src/report/check-summary.ts';
 import type { TakeResult } from '../src/report/results.ts';
 import { analyseProject } from './analyse-project.ts';
+import { type CheckPlanning, planningOf, planningText } from './check-planning.ts';
 import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
 import { explained } from './keep.ts';
@@ -17,6 +18,8 @@ export interface Checked {
   takes: TakeResult[];
   /** null where the project file is broken. */
   summary: CheckSummary | null;
+  /** What is still open and would settle it, or what a plan can find; null where the project file is broken. */
+  planning: CheckPlanning | null;
 }
 
 /**
@@ -48,22 +51,24 @@ async function checkAll(
     if (options.explain) process.stderr.write(explanation({ folder, events }));
     checked.push(one);
     if (options.json) continue;
-    const { read, summary } = one;
+    const { read, summary, planning } = one;
+    const planned = planning === null ? '' : planningText(planning, paint);
     const name = read.project?.title ?? folder;
     const lines = [
       ...(folders.length > 1 ? [paint.strong(wrap(`${folder}: ${name}`))] : []),
       ...read.diagnostics.map((diagnostic) => diagnosticLine(diagnostic, paint)),
       ...(read.diagnostics.length > 0 && summary !== null ? [''] : []),
       ...(summary === null ? [] : [checkText(summary, paint)]),
+      ...(planned === '' ? [] : ['', planned]),
     ];
     process.stdout.write(`${lines.join('\n')}\n${folders.length > 1 ? '\n' : ''}`);
   }
   if (options.json) {
-    const projects = checked.map(({ read, status, takes, summary }, i) => ({
+    const projects = checked.map(({ read, status, takes, summary, planning }, i) => ({
       folder: folders[i],
       status,
       messages: read.diagnostics,
-      results: summary === null ? null : { takes, summary },
+      results: summary === null ? null : { takes, summary, planning },
     }));
     process.stdout.write(`${JSON.stringify({ projects }, null, 2)}\n`);
   }
@@ -77,7 +82,7 @@ export async function checkFolder(
 ): Promise<Checked> {
   const read = await readProject(folder);
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
-  if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null };
+  if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };
   const { takes } = await analyseProject(read, {
     pool,
     onTake: (done, total) => progress.part(`${done} of ${total} takes`),
@@ -85,5 +90,5 @@ export async function checkFolder(
   progress.end();
   const summary = summariseCheck(read.project, takes);
   const status = broken || summary.record_again.length > 0 ? EXIT.failed : EXIT.done;
-  return { read, status, takes, summary };
+  return { read, status, takes, summary, planning: planningOf(read.project, takes) };
 }

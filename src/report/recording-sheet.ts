@@ -2,9 +2,8 @@ import type { Project } from '../project/project.ts';
 import { roomBox_m, roomVolume_m3 } from '../project/room-size.ts';
 import { type WantedTakes, wantedTakes } from '../project/wanted-takes.ts';
 import { soundSpeed, USUAL_TEMPERATURE_C } from '../room/sound-speed.ts';
+import { EXPECTED_DECAY_S, EXPECTED_RANGE_DB, planPowers } from './plan-power.ts';
 
-/** A treated small room decays in about this time; a shorter decay asks for a larger distance, so it is on the safe side. */
-const ASSUMED_DECAY_S = 0.3;
 /** Round figures of ISO 3382-2:2008, 4.3: from any surface, and between microphones. */
 const FROM_SURFACES_M = 1;
 const BETWEEN_MICROPHONES_M = 2;
@@ -16,6 +15,7 @@ export interface RecordingSheet {
   volume_m3: number | null;
   box: { length_m: number; width_m: number; height_m: number } | null;
   sound_speed_m_s: number;
+  /** A shorter decay asks for a larger distance: that of a treated room is on the safe side. */
   assumed_decay_s: number;
   /** Least distance between source and microphone; null where the volume is unknown. */
   source_to_microphone_m: number | null;
@@ -25,6 +25,9 @@ export interface RecordingSheet {
   distances_fit: boolean | null;
   wavelengths: { centre_hz: number; quarter_m: number; half_m: number }[];
   wanted: WantedTakes;
+  /** The smallest change that the plan wanted finds, and that one clap at one position finds, in per cent of the decay time. */
+  detectable: { centre_hz: number; wanted_percent: number; single_percent: number }[];
+  assumed_range_db: number;
   /** A row to fill in for each stage and position. */
   rows: { stage: string; position: string }[];
   positions: { name: string; microphone: [number, number, number] | null; source: [number, number, number] | null }[];
@@ -49,7 +52,7 @@ export function recordingSheet(project: Project): RecordingSheet {
   const box = roomBox_m(room);
   const sound_speed_m_s = soundSpeed(room.temperature ?? USUAL_TEMPERATURE_C);
   const source_to_microphone_m =
-    volume_m3 === null ? null : leastSourceDistance_m({ volume_m3, sound_speed_m_s, decay_s: ASSUMED_DECAY_S });
+    volume_m3 === null ? null : leastSourceDistance_m({ volume_m3, sound_speed_m_s, decay_s: EXPECTED_DECAY_S });
   const longest_m = box === null ? null : longestInside_m(box.length_m, box.width_m);
   const fits =
     longest_m === null || source_to_microphone_m === null
@@ -63,7 +66,7 @@ export function recordingSheet(project: Project): RecordingSheet {
     volume_m3,
     box,
     sound_speed_m_s,
-    assumed_decay_s: ASSUMED_DECAY_S,
+    assumed_decay_s: EXPECTED_DECAY_S,
     source_to_microphone_m,
     longest_m,
     distances_fit: fits,
@@ -73,6 +76,8 @@ export function recordingSheet(project: Project): RecordingSheet {
       half_m: sound_speed_m_s / centre_hz / 2,
     })),
     wanted,
+    detectable: detectable(project),
+    assumed_range_db: EXPECTED_RANGE_DB,
     rows: stages.flatMap(({ id, title: words }) => names.map((position) => ({ stage: words ?? id, position }))),
     positions: names.map((name) => ({
       name,
@@ -80,6 +85,17 @@ export function recordingSheet(project: Project): RecordingSheet {
       source: positions[name]?.source ?? null,
     })),
   };
+}
+
+function detectable(project: Project): RecordingSheet['detectable'] {
+  const plans = planPowers(project);
+  const single = plans[0]!;
+  const wanted = plans.find((plan) => plan.wanted)!;
+  return wanted.bands.map(({ centre_hz, detectable_percent }, i) => ({
+    centre_hz,
+    wanted_percent: detectable_percent,
+    single_percent: single.bands[i]!.detectable_percent,
+  }));
 }
 
 /** The diagonal of what is left of the plan a metre from the walls; 0 where nothing is. */

@@ -13,6 +13,7 @@ import {
   textCell,
   typeset,
 } from '../phrases.ts';
+import { settleBlocks } from './planning.ts';
 import { column, paragraph, Remarks, section, subheading, table } from './section.ts';
 
 /** More steps than these are told by the table alone. */
@@ -29,6 +30,7 @@ export function changeSection(context: Context): Section | null {
     ...figureBlocks(context, 'change-by-band', words.say('change.figure'), primary),
     bandTable(context, primary),
     paragraph(words.say('change.correction'), 'small'),
+    ...settleBlocks(context),
     ...(results.changes.length > 1
       ? [
           ...comparisons(context),

@@ -4,8 +4,10 @@ import { bestDecay, type Context, OCTAVES_HZ, stageName } from '../context.ts';
 import type { Block, Inline, Section } from '../document.ts';
 import { formatNumber, formatSignificant } from '../format.ts';
 import { bandsText, numberCell, textCell, unitOf } from '../phrases.ts';
+import { budgetBlocks } from './budgets.ts';
 import { airText } from './room.ts';
 import { column, paragraph, section, subheading, table } from './section.ts';
+import { usualPracticeBlocks } from './usual-practice.ts';
 
 /** How it was measured, how sure it is, what was not measured, and what would make it a test to a standard. */
 export function methodSection(context: Context): Section {
@@ -31,7 +33,9 @@ export function methodSection(context: Context): Section {
     ]),
     heading('uncertainty'),
     ...paragraphs('uncertain', ['interval', 'places', 'position', 'verdict', 'heard']),
+    ...usualPracticeBlocks(context),
     ...budgetTable(context),
+    ...budgetBlocks(context),
     heading('limits'),
     {
       kind: 'list',

@@ -5,6 +5,7 @@ import { shortText } from '../short-text.ts';
 import { adviceSection } from './advice.ts';
 import { cautionsSection } from './cautions.ts';
 import { glossarySection } from './glossary.ts';
+import { powerBlocks } from './planning.ts';
 import { roomSection } from './room.ts';
 import { column, paragraph, section, table } from './section.ts';
 
@@ -50,6 +51,7 @@ function firstSection(context: Context): Section {
         columns: [column(words.say('plan.stages.folder')), column(words.say('plan.stages.what'))],
         rows,
       }),
+      ...powerBlocks(context),
     ]),
     id: 'plan',
   };
