@@ -28,7 +28,9 @@ const PAPERS = {
 } as const;
 
 /** A cover with more letters than these no longer fits one page, and flows. */
-const COVER_LETTERS = { a4: 1900, letter: 1700 } as const;
+const COVER_LETTERS = { a4: 1900, letter: 1600 } as const;
+/** Up to so many times as many, it fits set more closely and with a lower chart. */
+const CLOSE_SET = 1.5;
 
 /** Tables with up to so many rows are kept on one page; longer ones break between rows, their heads repeated. */
 const WHOLE_ROWS = 16;
@@ -55,7 +57,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     ...(await screenParts(assets)),
     levelBox: LEVEL_BOX,
     photos: photoUrls(assets),
-    flowing: JSON.stringify({ ...document.cover, figure: null }).length > COVER_LETTERS[assets.paper],
+    fit: coverFit(document, assets.paper),
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),
     css: '',
@@ -64,6 +66,13 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
   const bare = eta.render('@report', data);
   data.css = [await fontFaceRules(bare), variables(document, assets), ...sheets].join('\n');
   return eta.render('@report', data);
+}
+
+/** How the cover is set in print: as it is, closely so that it fits its page, or flowing over more than one. */
+function coverFit({ cover }: ReportDocument, paper: PageAssets['paper']): '' | 'close' | 'flowing' {
+  const letters = JSON.stringify({ ...cover, figure: null }).length / COVER_LETTERS[paper];
+  if (letters <= 1) return '';
+  return letters <= CLOSE_SET ? 'close' : 'flowing';
 }
 
 /** What only the page for the screen has: the script with its hash (Content Security Policy Level 3, 2.3.1), and the clips. */

@@ -4,12 +4,14 @@ import type { AddressInfo } from 'node:net';
 import { getDocument, type PDFDocumentProxy } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { type FoundBrowser, findBrowser, NO_BROWSER } from '../../pipeline/browser.ts';
+import { loadWords } from '../../pipeline/load-words.ts';
 import { renderPage } from '../../pipeline/page.ts';
 import { printPdf, printWithAny } from '../../pipeline/pdf.ts';
 import { settlePdf } from '../../pipeline/settle-pdf.ts';
-import { fixtureDocument } from '../report/build-fixture.ts';
+import { buildDocument } from '../../src/report/build-document.ts';
+import { fixtureDocument, fixtureTarget } from '../report/build-fixture.ts';
 import { plainText } from '../report/document-text.ts';
-import { fixtureResults, SHAPES } from '../report/fixture.ts';
+import { fixtureFigures, fixtureResults, SHAPES } from '../report/fixture.ts';
 
 const found = await findBrowser();
 const document = fixtureDocument(fixtureResults(SHAPES.studio));
@@ -169,6 +171,19 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
       expect(squeezed(first!.map((line) => line.text).join(''))).toContain('certifiesnothing');
       expect(second!.some((line) => line.text === document.labels.contents)).toBe(true);
     }
+  });
+
+  it('keeps the cover of the wordier language on one page of US letter too', async () => {
+    const results = fixtureResults(SHAPES.studio);
+    const input = { results, figures: fixtureFigures(results), target: fixtureTarget(results) };
+    const german = buildDocument({ ...input, words: await loadWords('de') });
+    const letter = await renderPage(german, { logo: null, paper: 'letter' });
+    const printed = await getDocument({ data: await printPdf(letter, { date: DATE, browser: found! }), verbosity: 0 })
+      .promise;
+    const [first, second] = await Promise.all([1, 2].map((number) => pageLines(printed, number)));
+    expect(squeezed(first!.map((line) => line.text).join(''))).toContain('wasdazufehlt');
+    expect(second!.some((line) => line.text === 'Inhalt')).toBe(true);
+    expect((await printed.getMetadata()).info).toMatchObject({ Language: 'de-DE' });
   });
 
   it('repeats the head of a table that runs over several pages', async () => {
