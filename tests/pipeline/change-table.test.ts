@@ -116,4 +116,11 @@ describe('changeTable', () => {
   test('is empty where nothing was compared', () => {
     expect(changeTable({ ...results({}), changes: [] }, PLAIN)).toBe('');
   });
+
+  test('says what else differs between the stages, under the headline', () => {
+    const warning = 'felt rests on one response: how far repeats differ was not seen.';
+    const text = changeTable(results({ warnings: [warning] })).replace(/\s+/g, ' ');
+    expect(text).toContain(`beside the treatment: ${warning}`);
+    expect(changeTable(results({ warnings: [] }))).not.toContain('beside the treatment');
+  });
 });
