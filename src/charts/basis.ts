@@ -1,4 +1,5 @@
 import type { Config, TopLevelSpec } from 'vega-lite';
+import { type Lengths, lengthsOf } from '../report/lengths.ts';
 import { accentColour, COLUMN_PX, PANEL_GAP_PX, PANEL_LEGEND_GAP_PX, themeConfig } from './theme.ts';
 import type { ChartWords } from './words.ts';
 
@@ -7,6 +8,8 @@ const SCHEMA = 'https://vega.github.io/schema/vega-lite/v6.json';
 /** What every builder draws with: words, and the theme in the client's colour. */
 export interface ChartBasis {
   words: ChartWords;
+  /** How lengths are written. */
+  lengths: Lengths;
   /** `#rrggbb`, dark enough to read on white. */
   accent: string;
   config: Config;
@@ -16,9 +19,13 @@ export interface ChartBasis {
 export type Layer = Extract<TopLevelSpec, { layer: unknown }>['layer'][number];
 
 /** The basis for a brand colour `#rrggbb`, or for the project's own where that is null. */
-export function chartBasis(brand: string | null, words: ChartWords): ChartBasis {
+export function chartBasis(
+  brand: string | null,
+  words: ChartWords,
+  lengths: Lengths = lengthsOf({ units: 'metres' }, words.locale),
+): ChartBasis {
   const accent = accentColour(brand);
-  return { words, accent, config: themeConfig(accent, words.marks) };
+  return { words, lengths, accent, config: themeConfig(accent, words.marks) };
 }
 
 /** The parts that all top-level specs share: schema, theme, and a width that fits the text column. */

@@ -2,6 +2,7 @@ import type { Advice } from '../advice/advice.ts';
 import { roomBox_m } from '../project/room-size.ts';
 import { type FigureKind, figureId } from '../report/figure.ts';
 import { formatMoney, formatNumber, withUnit } from '../report/format.ts';
+import { lengthsOf } from '../report/lengths.ts';
 import type { ResponseTrace, Results } from '../report/results.ts';
 import { type ModeSummary, summariseModes } from '../room/mode-advice.ts';
 import type { BandQuantity } from '../room/reading.ts';
@@ -47,7 +48,7 @@ export function buildCharts(input: ChartInput): Chart[] {
 /** As {@link buildCharts}, with the reason for each chart that was left out. */
 export function planCharts(input: ChartInput): { charts: Chart[]; skipped: SkippedChart[] } {
   const words = input.words ?? ENGLISH;
-  const basis = chartBasis(input.accent, words);
+  const basis = chartBasis(input.accent, words, lengthsOf(input.results.project, words.locale));
   const { results } = input;
   const stages = labelStages(results.project.stages, basis.accent).filter((stage) =>
     results.stages.some((it) => it.id === stage.id),

@@ -80,7 +80,7 @@ function strongestOf(reflections: readonly Reflection[]): Reflection[] {
 }
 
 function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }): Layer[] {
-  const { words, accent } = options.basis;
+  const { words, lengths, accent } = options.basis;
   const x = {
     field: 'time_ms',
     type: 'quantitative' as const,
@@ -98,10 +98,10 @@ function sideLayers(one: Side, options: { basis: ChartBasis; bottom: boolean }):
     time_ms: reflection.delay_s * 1000,
     level_db: reflection.level_db,
     strong: isStrong(reflection),
-    path: named.includes(reflection) ? words.note.path(formatNumber(reflection.extra_path_m, 1, words.locale)) : '',
+    path: named.includes(reflection) ? words.note.path(lengths.whole(reflection.extra_path_m, 1)) : '',
     tip: words.tip.plain({
       name: reflectionText(reflection, words),
-      value: words.note.path(formatNumber(reflection.extra_path_m, 1, words.locale)),
+      value: words.note.path(lengths.whole(reflection.extra_path_m, 1)),
     }),
   }));
   return [

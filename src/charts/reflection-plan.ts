@@ -6,6 +6,7 @@ import { formatNumber } from '../report/format.ts';
 import { type ChartBasis, frame, type Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
+import { planAxis } from './plan-axis.ts';
 import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
 
 interface Path {
@@ -28,29 +29,29 @@ export function reflectionPlan(
   basis: ChartBasis,
 ): Chart | SkippedChart {
   const id = 'reflection-plan';
-  const { words } = basis;
+  const { words, lengths } = basis;
   const box = roomBox_m(project.room);
   if (!box) return { id, reason: words.skipped.no_box };
   const paths = wallPaths(project, placement);
   if (paths.length === 0) return { id, reason: words.paths.none };
   const { length_m, width_m } = box;
   const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
-  const axis = (edge_m: number) => {
-    const values = Array.from({ length: Math.floor(edge_m) + 1 }, (_, metre) => metre);
-    return { values, tickCount: values.length, format: 'd' };
-  };
   const x = {
     field: 'x_m',
     type: 'quantitative' as const,
     // The axis runs on past the far wall, so that a metre is as long across as up.
     scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
-    axis: { title: words.axis.along_length, titleAnchor: 'start' as const, ...axis(length_m) },
+    axis: {
+      title: words.axis.along_length(lengths.unit),
+      titleAnchor: 'start' as const,
+      ...planAxis(length_m, lengths),
+    },
   };
   const y = {
     field: 'y_m',
     type: 'quantitative' as const,
     scale: { domain: [0, width_m], nice: false },
-    axis: { title: words.axis.along_width, ...axis(width_m), grid: false },
+    axis: { title: words.axis.along_width(lengths.unit), ...planAxis(width_m, lengths), grid: false },
   };
   return {
     id,
@@ -122,11 +123,11 @@ function placeLayers(paths: readonly Path[], { x, y }: { x: object; y: object },
     x: { ...x, field: 'x_m', type: 'quantitative' as const },
     y: { ...y, field: 'y_m', type: 'quantitative' as const },
   };
-  const names = (style: 'halo' | 'path'): Layer => ({
+  const names: Layer = {
     data: { values: values.filter(({ name }) => name !== '') },
-    mark: { type: 'text', style },
+    mark: { type: 'text', style: 'path' },
     encoding: { ...encoding, text: { field: 'name', type: 'nominal' } },
-  });
+  };
   const points: Layer = {
     data: { values },
     mark: { type: 'point', style: 'strong' },
@@ -137,7 +138,7 @@ function placeLayers(paths: readonly Path[], { x, y }: { x: object; y: object },
       stroke: channel([basis.accent, basis.accent, basis.accent]),
     },
   };
-  return [names('halo'), points, names('path')];
+  return [points, names];
 }
 
 /** Spots of one wall nearer than this share a label, in metres. */
@@ -153,8 +154,8 @@ function spotName(path: Path, paths: readonly Path[]): string {
   return near.at(-1) === path ? near.map(({ number }) => number).join(', ') : '';
 }
 
-function pathText({ number, position, spot }: Path, { words }: ChartBasis): string {
-  const metres = (value: number) => formatNumber(value, 1, words.locale);
+function pathText({ number, position, spot }: Path, { words, lengths }: ChartBasis): string {
+  const metres = (value: number) => lengths.whole(value, 1);
   const [x, y, z] = spot.likely.point_m;
   return words.paths.told({
     number: String(number),

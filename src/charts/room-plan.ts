@@ -1,12 +1,12 @@
 import type { Project } from '../project/project.ts';
 import { roomBox_m } from '../project/room-size.ts';
-import { formatList, formatNumber } from '../report/format.ts';
+import { formatList } from '../report/format.ts';
 import { type ChartBasis, frame } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
+import { planAxis } from './plan-axis.ts';
 import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
 import { TIP_CHANNEL, TIPPED } from './tip.ts';
-import type { ChartWords } from './words.ts';
 
 interface Place {
   x_m: number;
@@ -24,7 +24,7 @@ interface Place {
  */
 export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: ChartBasis): Chart | SkippedChart {
   const id = 'room-plan';
-  const { words } = basis;
+  const { words, lengths } = basis;
   const box = roomBox_m(project.room);
   if (!box) return { id, reason: words.skipped.no_box };
   const { length_m, width_m } = box;
@@ -39,22 +39,22 @@ export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: Ch
   const looks = domain.map((what) => (what === words.legend.microphone ? 'microphone' : 'source'));
   const channel = <T>(range: T[]) => ({ field: 'what', type: 'nominal' as const, scale: { domain, range } });
   const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
-  const metres = (edge_m: number) => {
-    const values = Array.from({ length: Math.floor(edge_m) + 1 }, (_, metre) => metre);
-    return { values, tickCount: values.length, format: 'd' };
-  };
   const x = {
     field: 'x_m',
     type: 'quantitative' as const,
     // The axis runs on past the far wall, so that a metre is as long across as up.
     scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
-    axis: { title: words.axis.along_length, titleAnchor: 'start' as const, ...metres(length_m) },
+    axis: {
+      title: words.axis.along_length(lengths.unit),
+      titleAnchor: 'start' as const,
+      ...planAxis(length_m, lengths),
+    },
   };
   const y = {
     field: 'y_m',
     type: 'quantitative' as const,
     scale: { domain: [0, width_m], nice: false },
-    axis: { title: words.axis.along_width, ...metres(width_m), grid: false },
+    axis: { title: words.axis.along_width(lengths.unit), ...planAxis(width_m, lengths), grid: false },
   };
   return {
     id,
@@ -72,7 +72,7 @@ export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: Ch
           encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
         },
         {
-          data: { values: places.map((place) => ({ ...place, tip: placeText(place, words) })) },
+          data: { values: places.map((place) => ({ ...place, tip: placeText(place, basis) })) },
           mark: { type: 'point', style: 'strong', ...TIPPED },
           encoding: {
             ...TIP_CHANNEL,
@@ -108,17 +108,16 @@ function placesOf(positions: Project['positions'], part: 'microphone' | 'source'
   return [...places.values()];
 }
 
-function planAlt(of: { length_m: number; width_m: number; places: readonly Place[] }, { words }: ChartBasis): string {
-  const metres = (value: number) => formatNumber(value, 2, words.locale);
-  const told = of.places.map((place) => placeText(place, words));
+function planAlt(of: { length_m: number; width_m: number; places: readonly Place[] }, basis: ChartBasis): string {
+  const { words, lengths } = basis;
+  const told = of.places.map((place) => placeText(place, basis));
   return words.alt.plan({
-    length: metres(of.length_m),
-    width: metres(of.width_m),
+    length: lengths.whole(of.length_m, 2),
+    width: lengths.whole(of.width_m, 2),
     places: formatList(told, words.locale),
   });
 }
 
-function placeText(place: Place, words: ChartWords): string {
-  const metres = (value: number) => formatNumber(value, 2, words.locale);
-  return words.alt.place({ what: place.what, name: place.name, x: metres(place.x_m), y: metres(place.y_m) });
+function placeText({ what, name, x_m, y_m }: Place, { words, lengths }: ChartBasis): string {
+  return words.alt.place({ what, name, x: lengths.whole(x_m, 2), y: lengths.whole(y_m, 2) });
 }

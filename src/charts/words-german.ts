@@ -35,8 +35,8 @@ export const GERMAN: ChartWords = {
     change: (quantity, unit) => `Änderung: ${quantity}, ${unit}`,
     after_direct: 'Zeit nach dem Direktschall, ms',
     time: 'Zeit, Sekunden',
-    along_length: 'Entlang der Länge, m',
-    along_width: 'Entlang der Breite, m',
+    along_length: (unit) => `Entlang der Länge, ${unit}`,
+    along_width: (unit) => `Entlang der Breite, ${unit}`,
     mode_frequency: 'Frequenz, Hz',
   },
   legend: {
@@ -59,7 +59,7 @@ export const GERMAN: ChartWords = {
     cost: 'Kosten',
     value: 'Wert',
     modes: (count) => `${count} Moden`,
-    path: (metres) => `+${metres} m`,
+    path: (length) => `+${length}`,
     plus_minus: (value, reach) => `${value} ± ${reach}`,
   },
   title: {
@@ -94,8 +94,8 @@ export const GERMAN: ChartWords = {
       'Getönt: weniger als 10 dB unter dem Direktschall innerhalb von 15 ms, stärker, als EBU Tech 3276 in einem Hörraum zulässt.',
     energy_map: 'Dunkler heißt mehr verbliebene Energie, in Schritten von 10 dB.',
     thirty_db: (stage, times) => `${stage}: um 30 dB gefallen nach ${times}.`,
-    plan: ({ length, width, places }) => `Der Raum ist ${length} m lang und ${width} m breit. ${places}.`,
-    place: ({ what, name, x, y }) => `${what} ${name} bei ${x} m und ${y} m`,
+    plan: ({ length, width, places }) => `Der Raum ist ${length} lang und ${width} breit. ${places}.`,
+    place: ({ what, name, x, y }) => `${what} ${name} bei ${x} und ${y}`,
     modes: ({ schroeder, axial, tangential, oblique, lowest }) =>
       `Bis zur Schroederfrequenz von ${schroeder} gibt es ${axial} axiale, ${tangential} tangentiale und ${oblique} schräge Moden; die tiefste liegt bei ${lowest}.`,
     modal_bands: (bands) => `Oktaven ganz unter dieser Frequenz: ${bands}.`,
@@ -122,7 +122,7 @@ export const GERMAN: ChartWords = {
     spot: 'Wo sie wohl umkehrt',
     none: 'keine frühe Reflexion verlangt, dass etwas getan wird',
     told: ({ number, position, delay, x, y, z }) =>
-      `Stelle ${number}, Messplatz ${position}: Die Reflexion nach ${delay} ms kehrt wohl bei ${x} m, ${y} m, ${z} m Höhe um.`,
+      `Stelle ${number}, Messplatz ${position}: Die Reflexion nach ${delay} ms kehrt wohl bei ${x}, ${y}, ${z} Höhe um.`,
   },
   skipped: {
     no_values: 'kein Wert ließ sich messen',

@@ -30,8 +30,8 @@ export interface ChartWords {
     change: (quantity: string, unit: string) => string;
     after_direct: string;
     time: string;
-    along_length: string;
-    along_width: string;
+    along_length: (unit: string) => string;
+    along_width: (unit: string) => string;
     mode_frequency: string;
   };
   legend: {
@@ -52,7 +52,7 @@ export interface ChartWords {
     energy_map: string;
     cost: string;
     value: string;
-    path: (metres: string) => string;
+    path: (length: string) => string;
     modes: (count: string) => string;
     plus_minus: (value: string, reach: string) => string;
   };
@@ -161,8 +161,8 @@ export const ENGLISH: ChartWords = {
     change: (quantity, unit) => `Change of ${lowerFirst(quantity)}, ${unit}`,
     after_direct: 'Time after the direct sound, ms',
     time: 'Time, seconds',
-    along_length: 'Along the length, m',
-    along_width: 'Along the width, m',
+    along_length: (unit) => `Along the length, ${unit}`,
+    along_width: (unit) => `Along the width, ${unit}`,
     mode_frequency: 'Frequency, Hz',
   },
   legend: {
@@ -185,7 +185,7 @@ export const ENGLISH: ChartWords = {
     cost: 'Cost',
     value: 'Value',
     modes: (count) => `${count} modes`,
-    path: (metres) => `+${metres} m`,
+    path: (length) => `+${length}`,
     plus_minus: (value, reach) => `${value} ± ${reach}`,
   },
   title: {
@@ -218,8 +218,8 @@ export const ENGLISH: ChartWords = {
       'Shaded: less than 10 dB below the direct sound within 15 ms, stronger than EBU Tech 3276 allows in a listening room.',
     energy_map: 'Darker means more energy left, in steps of 10 dB.',
     thirty_db: (stage, times) => `${stage}: 30 dB down after ${times}.`,
-    plan: ({ length, width, places }) => `The room is ${length} m long and ${width} m wide. ${places}.`,
-    place: ({ what, name, x, y }) => `${what} ${name} at ${x} m by ${y} m`,
+    plan: ({ length, width, places }) => `The room is ${length} long and ${width} wide. ${places}.`,
+    place: ({ what, name, x, y }) => `${what} ${name} at ${x} by ${y}`,
     modes: ({ schroeder, axial, tangential, oblique, lowest }) =>
       `Up to the Schroeder frequency of ${schroeder} there are ${axial} axial, ${tangential} tangential and ${oblique} oblique modes; the lowest lies at ${lowest}.`,
     modal_bands: (bands) => `Octaves wholly below that frequency: ${bands}.`,
@@ -245,7 +245,7 @@ export const ENGLISH: ChartWords = {
     spot: 'Where it likely turns',
     none: 'no early reflection asks for something to be done',
     told: ({ number, position, delay, x, y, z }) =>
-      `Spot ${number}, position ${position}: the reflection after ${delay} ms likely turns at ${x} m, ${y} m, ${z} m up.`,
+      `Spot ${number}, position ${position}: the reflection after ${delay} ms likely turns at ${x}, ${y}, ${z} up.`,
   },
   skipped: {
     no_values: 'no value could be measured',

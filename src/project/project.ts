@@ -234,7 +234,7 @@ export const projectSchema = z.strictObject({
     'client',
   ),
   language: field(z.enum(LANGUAGES), 'language of the report; the terminal speaks English', 'de').default('en'),
-  units: field(z.enum(['metres', 'feet']), 'lengths and areas in the report; this file is in metres', 'feet').default(
+  units: field(z.enum(['metres', 'feet']), 'lengths in the report; areas, and this file, stay metric', 'feet').default(
     'metres',
   ),
   paper: field(z.enum(['a4', 'letter']), 'paper of the PDF', 'letter').default('a4'),

@@ -4,6 +4,7 @@ import type { Centre, Change, ChangeValue, StageValue } from '../statistics/find
 import type { FigureBlock, Inline } from './document.ts';
 import { type Figure, type FigureKind, figureId } from './figure.ts';
 import type { IssueLog } from './issues.ts';
+import { type Lengths, lengthsOf } from './lengths.ts';
 import type { Results } from './results.ts';
 import { shortText } from './short-text.ts';
 import type { Words } from './words.ts';
@@ -25,6 +26,8 @@ export interface Context extends ReportInput {
   primary: Change | null;
   /** The last stage that holds a measured value. */
   lastStage: string | null;
+  /** How lengths are written. */
+  lengths: Lengths;
 }
 
 /** Decay times from the most precise to the least: the first that is valid speaks for a band. */
@@ -41,7 +44,12 @@ export function createContext(input: ReportInput): Context {
   const last = ids.at(-1);
   const whole = results.changes.find((change) => change.from === first && change.to === last);
   const measured = results.stages.filter((stage) => stage.values.some((value) => value.value !== null));
-  return { ...input, primary: whole ?? results.changes.at(-1) ?? null, lastStage: measured.at(-1)?.id ?? null };
+  return {
+    ...input,
+    primary: whole ?? results.changes.at(-1) ?? null,
+    lastStage: measured.at(-1)?.id ?? null,
+    lengths: lengthsOf(results.project, input.words.locale),
+  };
 }
 
 /** The title of a stage as the user gave it, else its id. */

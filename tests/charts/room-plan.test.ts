@@ -21,7 +21,7 @@ describe('roomPlan', () => {
     expect(Math.abs(across / up - 1)).toBeLessThan(0.005);
   });
   it('shows a place that two positions share once, with both names', () => {
-    expect((plan(project.positions) as Chart).alt).toContain('Source A, B at 3.90 m by 2.40 m.');
+    expect((plan(project.positions) as Chart).alt).toContain('Source A, B at 3.90\u00a0m by 2.40\u00a0m.');
   });
   it('leaves out a place outside the walls', () => {
     const { alt } = plan({ in: { microphone: [1, 1, 1] }, out: { microphone: [9, 1, 1] } }) as Chart;

@@ -1,7 +1,6 @@
 import type { Advice } from '../../advice/advice.ts';
 import type { Context } from '../context.ts';
 import type { Block, Row } from '../document.ts';
-import { formatNumber } from '../format.ts';
 import { numberCell, textCell } from '../phrases.ts';
 import { column, paragraph, subheading, table } from './section.ts';
 
@@ -10,7 +9,7 @@ export function depthBlocks(context: Context, { needed }: Advice): Block[] {
   const { words } = context;
   if (needed.length === 0) return [];
   const title = (key: string) => words.say(`advice.depth.${key}`);
-  const millimetres = (metres: number) => formatNumber(metres * 1000, 0, words.locale);
+  const millimetres = (metres: number) => context.lengths.small(metres * 1000);
   const rows = needed.map(
     ({ centre_hz, quarter_wave_m, thickness_m }): Row => ({
       head: [String(centre_hz)],
@@ -27,10 +26,7 @@ export function depthBlocks(context: Context, { needed }: Advice): Block[] {
       id: 'depth-table',
       caption: title('caption'),
       head: column(words.say('advice.distance.band'), { unit: 'Hz', align: 'end' }),
-      columns: [
-        column(title('quarter'), { unit: 'mm', align: 'end' }),
-        column(title('wool'), { unit: 'mm', align: 'end' }),
-      ],
+      columns: [column(title('quarter'), { align: 'end' }), column(title('wool'), { align: 'end' })],
       rows,
       remarks: [{ mark: null, text: title('source') }],
     }),

@@ -24,7 +24,7 @@ export function placementBlocks(context: Context, { placement }: Advice): Block[
       columns: [
         column(title('position')),
         column(title('face')),
-        column(title('spot'), { unit: 'm', align: 'end' }),
+        column(title('spot'), { unit: context.lengths.unit, align: 'end' }),
         column(title('delay'), { unit: 'ms', align: 'end' }),
         column(title('level'), { unit: 'dB', align: 'end' }),
       ],
@@ -48,7 +48,7 @@ function spotRow(context: Context, { number, position, spot }: ReturnType<typeof
     cells: [
       textCell(position),
       textCell(face),
-      numberCell(spot.likely.point_m.map((value) => formatNumber(value, 1, locale)).join(' · ')),
+      numberCell(spot.likely.point_m.map((value) => context.lengths.text(value, 1)).join(' · ')),
       numberCell(formatNumber(measured.delay_s * 1000, 1, locale)),
       numberCell(formatNumber(measured.level_db, 0, locale)),
     ],

@@ -32,7 +32,7 @@ function reflectionTable(context: Context, rows: Row[]): Block {
     columns: [
       column(title('position')),
       column(title('delay'), { unit: 'ms', align: 'end' }),
-      column(title('path'), { unit: 'm', align: 'end' }),
+      column(title('path'), { unit: context.lengths.unit, align: 'end' }),
       column(title('level'), { unit: 'dB', align: 'end' }),
       column(title('found'), { align: 'end' }),
     ],
@@ -55,7 +55,7 @@ function reflectionRows(context: Context): Row[] {
       const cells = middle
         ? [
             numberCell(formatNumber(middle.delay_s * 1000, 1, locale)),
-            numberCell(formatNumber(middle.extra_path_m, 1, locale)),
+            numberCell(context.lengths.text(middle.extra_path_m, 1)),
             numberCell(formatNumber(middle.level_db, 0, locale)),
           ]
         : [numberCell(null), numberCell(null), numberCell(null)];

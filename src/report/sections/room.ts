@@ -24,13 +24,14 @@ export function roomSection(context: Context): Section {
 function roomFacts(context: Context): Facts {
   const { words, results } = context;
   const { room, purpose } = results.project;
-  const metre = (value: number) => formatNumber(value, 2, words.locale);
+  const { lengths } = context;
+  const metre = (value: number) => lengths.text(value, 2);
   const box = roomBox_m(room);
   const volume = roomVolume_m3(room);
   const surface = roomSurface_m2(room);
   const rows: [string, string | null][] = [
     ['purpose', purposeText(purpose, words)],
-    ['size', box && withUnit([box.length_m, box.width_m, box.height_m].map(metre).join(' × '), 'm')],
+    ['size', box && withUnit([box.length_m, box.width_m, box.height_m].map(metre).join(' × '), lengths.unit)],
     ['floor', box && withUnit(formatNumber(box.length_m * box.width_m, 1, words.locale), 'm²')],
     ['volume', volume === null ? null : withUnit(formatNumber(volume, 1, words.locale), 'm³')],
     ['surface', surface === null ? null : withUnit(formatNumber(surface, 1, words.locale), 'm²')],
@@ -102,7 +103,7 @@ function stagesTable(context: Context): Block[] {
 
 function treatmentText(context: Context, treatment: Treatment): Inline[] {
   const { words } = context;
-  const millimetres = (value: number) => withUnit(formatNumber(value, 0, words.locale), 'mm');
+  const millimetres = context.lengths.small;
   const parts = [
     ...(treatment.thickness === undefined
       ? []
@@ -117,7 +118,7 @@ function treatmentText(context: Context, treatment: Treatment): Inline[] {
 function positionsTable(context: Context): Block[] {
   const { words, results } = context;
   const point = (place: readonly number[] | undefined) =>
-    textCell(place ? place.map((value) => formatNumber(value, 2, words.locale)).join(' · ') : '–');
+    textCell(place ? place.map((value) => context.lengths.text(value, 2)).join(' · ') : '–');
   const rows = Object.entries(results.project.positions).map(([id, position]) => ({
     head: [id],
     cells: [point(position.microphone), point(position.source), textCell(position.note ?? '')],
@@ -126,7 +127,7 @@ function positionsTable(context: Context): Block[] {
   return [
     table({
       id: 'positions',
-      caption: words.say('room.positions.caption'),
+      caption: words.say('room.positions.caption', { unit: context.lengths.unit }),
       head: column(words.say('room.positions.head')),
       columns: ['microphone', 'source', 'note'].map((key) => column(words.say(`room.positions.${key}`))),
       rows,
