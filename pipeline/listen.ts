@@ -44,8 +44,8 @@ const CLIPS_VERSION = 1;
 const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'sweep']);
 
 /**
- * The clips of each comparison: a clap from before and one from after, from the first position both stages have, and, where both have
- * speech or music, the passages of the first such position. A comparison without either has none.
+ * The clips of each comparison: a clap from before and one from after, or a sweep and a sweep, from the first position at which both
+ * stages have takes of one kind, and, where both have speech or music, the passages of the first such position. A comparison without either has none.
  */
 export async function prepareListening(
   folder: string,
@@ -68,8 +68,9 @@ function clapTakes(takes: readonly TakeResult[], change: Change): Omit<PairToMak
     (take) => take.used && HEARD.has(take.kind) && take.responses.some((response) => response.used),
   );
   const of = (stage: string) => usable.filter((take) => take.stage === stage);
-  const before = of(change.from).find((take) => of(change.to).some(({ position }) => position === take.position));
-  const after = before && of(change.to).find(({ position }) => position === before.position);
+  const alike = (one: TakeResult, other: TakeResult) => one.position === other.position && one.kind === other.kind;
+  const before = of(change.from).find((take) => of(change.to).some((other) => alike(take, other)));
+  const after = before && of(change.to).find((other) => alike(before, other));
   return before && after ? { takes: [heard(before), heard(after)], matched_by: 'direct-sound' } : null;
 }
 

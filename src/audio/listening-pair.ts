@@ -16,7 +16,7 @@ const LONGEST_S = 2.5;
 const PEAK_DB = -3;
 
 /**
- * One response from before and one from after, cut to the same length and matched by the energy of their direct sound, never by
+ * One response from before and one from after, cut to one length and matched by the energy of their direct sound, never by
  * their peak: a peak is a few samples, and what the ear holds against the room is the direct sound.
  *
  * @param direct energy of the direct sound of each response (first 5 ms, 500 Hz and up), as mean square times seconds

@@ -13,11 +13,12 @@ export interface PassageSound {
 const LONGEST_S = 30;
 
 /**
- * The beginnings of two passages, up to half a minute each, at one loudness (ITU-R BS.1770, reckoned over what is heard), with the peak
+ * The beginnings of two passages, equally long and up to half a minute, at one loudness (ITU-R BS.1770, reckoned over what is heard), with the peak
  * of the louder at -3 dB. Nothing but the gain is altered; null where either is silent.
  */
 export function passagePair(before: PassageSound, after: PassageSound): ListeningPair | null {
-  const [one, other] = [clipOf(before), clipOf(after)];
+  const seconds = Math.min(LONGEST_S, ...[before, after].map(({ samples, rate_hz }) => samples.length / rate_hz));
+  const [one, other] = [clipOf(before, seconds), clipOf(after, seconds)];
   const gains = matchingGains_db(one, other);
   if (gains === null) return null;
   const scaled = (samples: Float64Array, gain_db: number) => samples.map((value) => value * dbToAmplitude(gain_db));
@@ -28,7 +29,10 @@ export function passagePair(before: PassageSound, after: PassageSound): Listenin
   };
 }
 
-function clipOf({ samples, rate_hz }: PassageSound): { samples: Float64Array; integrated_lufs: number | null } {
-  const clip = samples.subarray(0, Math.round(LONGEST_S * rate_hz));
+function clipOf(
+  { samples, rate_hz }: PassageSound,
+  seconds: number,
+): { samples: Float64Array; integrated_lufs: number | null } {
+  const clip = samples.subarray(0, Math.round(seconds * rate_hz));
   return { samples: clip, integrated_lufs: loudness([clip], { rate_hz }).integrated_lufs };
 }
