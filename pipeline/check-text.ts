@@ -108,13 +108,16 @@ function colourOf(state: TakeState, paint: Paint): (text: string) => string {
   }
 }
 
-function closing({ record_again, stages, wanted }: CheckSummary, paint: Paint): string {
+function closing({ record_again, stages, wanted, remarks }: CheckSummary, paint: Paint): string {
   if (stages.every(({ positions }) => positions.length === 0)) {
     return wrap(
       `Nothing recorded yet. Wanted in each stage: ${wanted.positions} positions with ${wanted.responses} good responses at each.`,
     );
   }
   const count = record_again.length;
+  const open = remarks.filter(({ severity }) => severity === 'warn').length;
+  if (count === 0 && open > 0)
+    return paint.caution('Nothing must be recorded again, but look into what is said above.');
   if (count === 0) return paint.good('Nothing needs to be recorded again.');
   return paint.bad(`${count} ${count === 1 ? 'take' : 'takes'} to record again.`);
 }

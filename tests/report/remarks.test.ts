@@ -3,6 +3,7 @@ import { projectSchema } from '../../src/project/project.ts';
 import { type Remark, remarksOn } from '../../src/report/remarks.ts';
 import type { TakeResult } from '../../src/report/results.ts';
 import { type Mishap, projectReadings } from '../bench/project-scene.ts';
+import { takesOf } from '../bench/project-takes.ts';
 
 const PROJECT = projectSchema.parse({
   decaybook: 1,
@@ -13,17 +14,12 @@ const PROJECT = projectSchema.parse({
 
 /** Takes of a synthesised project: two stages, two positions, three files of two balloons each. */
 function takes(name: string, mishap: Mishap, { gain_db = 0 } = {}): TakeResult[] {
-  const shape = { positions: 2, files: 3, claps: 2, source: 'balloon' } as const;
-  const files = new Map<string, TakeResult>();
-  for (const { stage, position, take, bands, direct_db } of projectReadings(name, shape, mishap)) {
-    const [file, onset] = take.split('@') as [string, string];
-    const empty = { kind: 'impulse', rate_hz: 24_000, seconds: 8, channel: 1, used: true, faults: [] } as const;
-    const entry = files.get(file) ?? { file, sha256: file, stage, position, ...empty, faults: [], responses: [] };
-    const level = { direct_db: direct_db + (stage === 'treated' ? gain_db : 0) };
-    entry.responses.push({ onset_s: Number(onset), used: true, faults: [], bands, reflections: [], ...level });
-    files.set(file, entry);
-  }
-  return [...files.values()];
+  const readings = projectReadings(name, { positions: 2, files: 3, claps: 2, source: 'balloon' }, mishap);
+  return takesOf(
+    readings.map((reading) => {
+      return reading.stage === 'treated' ? { ...reading, direct_db: reading.direct_db + gain_db } : reading;
+    }),
+  );
 }
 
 const lines = (remarks: Remark[]): string[] =>
