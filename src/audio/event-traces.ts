@@ -3,8 +3,7 @@ import { type LevelTrace, quietLevel_db } from './level-trace.ts';
 
 /** The views of a recording in which events are looked for. */
 export interface EventTraces {
-  /** The samples above 800 Hz: here a clap stands out from steps, doors, rumble and most of speech. */
-  high: Float64Array;
+  /** Above 800 Hz: here a clap stands out from steps, doors, rumble and most of speech. */
   highLevels: LevelTrace;
   /** 60 to 400 Hz: here a door or a step shows that spoils the bass of a decay. */
   lowLevels: LevelTrace;
@@ -30,11 +29,10 @@ export function eventTraces(samples: Float64Array, rate_hz: number): EventTraces
   const traceOf = (cumulative: Float64Array): LevelTrace => {
     return { frame_samples, frame_s: frame_samples / rate_hz, frames, cumulative };
   };
-  const { high, energies } = filtered(samples, rate_hz, { frame_samples, frames });
+  const energies = filtered(samples, rate_hz, { frame_samples, frames });
   const highLevels = traceOf(energies.high);
   const lowLevels = traceOf(energies.low);
   return {
-    high,
     highLevels,
     lowLevels,
     wholeLevels: traceOf(energies.whole),
@@ -43,7 +41,7 @@ export function eventTraces(samples: Float64Array, rate_hz: number): EventTraces
   };
 }
 
-/** The samples above 800 Hz, and the energy of all three views before each frame. */
+/** The energy of all three views before each frame. */
 function filtered(
   samples: Float64Array,
   rate_hz: number,
@@ -52,7 +50,6 @@ function filtered(
   const h = eventSection({ rate_hz, corner_hz: HIGH_HZ, pass: 'high' });
   const w = eventSection({ rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
   const l = eventSection({ rate_hz, corner_hz: LOW_HZ, pass: 'low' });
-  const high = new Float64Array(samples.length);
   const [highs, wholes, lows] = [0, 1, 2].map(() => new Float64Array(frames + 1)) as [
     Float64Array,
     Float64Array,
@@ -66,7 +63,6 @@ function filtered(
       const y = h.b0 * x + h1;
       h1 = h.b1 * x - h.a1 * y + h2;
       h2 = h.b0 * x - h.a2 * y;
-      high[i] = y;
       const whole = w.b0 * x + w1;
       w1 = w.b1 * x - w.a1 * whole + w2;
       w2 = w.b0 * x - w.a2 * whole;
@@ -82,5 +78,5 @@ function filtered(
     wholes[frame + 1] = wholeSum;
     lows[frame + 1] = lowSum;
   }
-  return { high, energies: { high: highs, whole: wholes, low: lows } };
+  return { high: highs, whole: wholes, low: lows };
 }

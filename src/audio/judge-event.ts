@@ -5,6 +5,7 @@ import type { Fault } from './faults.ts';
 import { type Decay, followDecay } from './follow-decay.ts';
 import { haltInDecay } from './halt-in-decay.ts';
 import { type LevelTrace, meanLevel_db } from './level-trace.ts';
+import { stopsWhileLoud } from './noise-gate.ts';
 
 /** A candidate with what is known of it. */
 export interface JudgedEvent {
@@ -36,6 +37,10 @@ const LEAST_CREST_DB = -3;
 const DRIEST_S = 0.06;
 /** In the slowest small room, 3 s, a decay falls by so much in this time. */
 const SUSTAIN = { from: 250, to: 300, least_db: 4 };
+/** A vowel after its consonant, in frames: so soon, so long, and so much louder. */
+const SWELL = { from: 60, window: 40, rise_db: 1 };
+/** A vowel has ended by then, in frames. */
+const LONGEST_VOWEL = 400;
 /** So soon after the direct sound the decay is followed. */
 const DIRECT_FRAMES = 4;
 /** A rise found in the decay and a sudden rise found by itself are one when they start so close together. */
@@ -77,6 +82,11 @@ export function judgeEvent(traces: EventTraces, candidate: Candidate, nextStart:
   const sustained = next > candidate.start + SUSTAIN.to && !falls(highLevels, candidate);
   if (
     sustained ||
+    swells(highLevels, candidate, next) ||
+    stopsWhileLoud(highLevels, {
+      from: candidate.start,
+      to: Math.min(next - 3, highLevels.frames, candidate.start + LONGEST_VOWEL),
+    }) ||
     tooDry ||
     crest_db < LEAST_CREST_DB ||
     range_db < LEAST_RANGE_DB ||
@@ -93,6 +103,16 @@ function falls(trace: LevelTrace, { start }: Candidate): boolean {
   if (start + SUSTAIN.to > trace.frames) return true;
   const early_db = meanLevel_db(trace, start + 5, start + 30);
   return meanLevel_db(trace, start + SUSTAIN.from, start + SUSTAIN.to) < early_db - SUSTAIN.least_db;
+}
+
+/** Whether, shortly after, it is louder than it was at first: a consonant with its vowel is, a clap never. */
+function swells(trace: LevelTrace, { start }: Candidate, next: number): boolean {
+  const early_db = meanLevel_db(trace, start, start + 30);
+  const to = Math.min(next - 3, start + SUSTAIN.to, trace.frames);
+  for (let frame = start + SWELL.from; frame + SWELL.window <= to; frame += SWELL.window / 4) {
+    if (meanLevel_db(trace, frame, frame + SWELL.window) > early_db + SWELL.rise_db) return true;
+  }
+  return false;
 }
 
 /** Level above 800 Hz relative to the whole, over the first 20 ms, what sounded before taken off. */

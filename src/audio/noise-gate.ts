@@ -20,6 +20,8 @@ const STEPS = [
   { fall: 50, before: 60, excess_db: 10, ratio: 1.8 },
 ] as const;
 const WINDOW = 10;
+/** No gate is set so near the loudest millisecond, dB: there it is the sound itself that ends, as a vowel does. */
+const HIGHEST_CUT_DB = -12;
 /** After a gate has shut, the level stays down for at least so long. */
 const STAYS_FRAMES = 60;
 const STAYS_SHARE = 0.6;
@@ -34,6 +36,21 @@ const STAYS_SHARE = 0.6;
  * @param resolution_db level of one step of the coding relative to full scale; SILENCE_DB for float
  */
 export function gateCut(
+  trace: LevelTrace,
+  stretch: { from: number; to: number; resolution_db: number },
+): GateCut | null {
+  const fall = suddenFall(trace, stretch);
+  return fall !== null && fall.level_db <= HIGHEST_CUT_DB ? fall : null;
+}
+
+/** Whether a sound stops of itself while it is still about as loud as at first: a vowel does, a clap in a room never. */
+export function stopsWhileLoud(trace: LevelTrace, { from, to }: { from: number; to: number }): boolean {
+  const fall = suddenFall(trace, { from, to, resolution_db: SILENCE_DB });
+  return fall !== null && fall.level_db > HIGHEST_CUT_DB;
+}
+
+/** The first sudden step down in the level; null where there is none. */
+function suddenFall(
   trace: LevelTrace,
   { from, to, resolution_db }: { from: number; to: number; resolution_db: number },
 ): GateCut | null {
