@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
+import { PhotonImage } from '@silvia-odwyer/photon-node';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
@@ -23,6 +24,10 @@ const LOGO = {
   ),
 } as const;
 
+const PHOTOS = new Map([
+  ['photos/a.jpg', new PhotonImage(new Uint8Array(16 * 12 * 4).fill(200), 16, 12).get_bytes_jpeg(80)],
+]);
+
 /** A second of noise, before and after, at the place of the comparison from the first stage to the last. */
 function listeningOf({ project }: Results): PreparedPair {
   const random = seededRandom(7);
@@ -40,13 +45,14 @@ function listeningOf({ project }: Results): PreparedPair {
 async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = 'screen'): Promise<string> {
   const invented = fixtureResults(SHAPES[shape]);
   const listening = listeningOf(invented);
-  const results = { ...invented, listening: [listening.entry] };
+  const shown = { stage: invented.project.stages[0]!.id, file: 'photos/a.jpg', caption: 'The <b>wall</b>' };
+  const results = { ...invented, listening: [listening.entry], photos: [shown] };
   const drawn = await chartProject(results, [], { target: fixtureTarget(results) });
   const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
   const document = fixtureDocument(results, [...charts, ...others]);
   const clips = embedClips(document, [listening]);
-  return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips });
+  return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips, photos: PHOTOS });
 }
 const studio = await pageOf('studio');
 const hostile = await pageOf('hostile');
@@ -79,6 +85,14 @@ describe('renderPage(document, assets)', () => {
       const markup = html.replace(/"[^"]*"/g, '""').match(/<[a-z][^>]*>/gi) ?? [];
       expect(markup.filter((tag) => /\son[a-z]+=/i.test(tag))).toEqual([]);
     }
+  });
+
+  it('shows a photo as a numbered figure, its caption as typed', () => {
+    const photo =
+      /<figure id="photo-1"><img src="data:image\/jpeg;base64,[^"]+" alt="([^"]*)"><figcaption>(.*?)<\/figcaption>/;
+    const [, alt, caption] = photo.exec(studio)!;
+    expect(alt).toBe('Photograph of the room, Bare room');
+    expect(caption).toMatch(/<span class="label">Figure \d+<\/span>.*Bare room: The &lt;b&gt;wall&lt;\/b&gt;/);
   });
 
   it('gives the same bytes for the same document', async () => {
