@@ -26,12 +26,13 @@ const FIT_SIGNIFICANCE = 0.01;
 
 /**
  * What is compared, and the usual variance of one reading about those beside it (own simulation of claps, balloons and boards, see
- * the bench; no published source): as much as the standard error of a full-range time, 2 % of T20, 0.5 dB of C50.
+ * the bench; no published source): as much as the standard error of a full-range time, 2 % of T20, 0.5 dB of C50, 4 % of the centre time.
  */
 const QUANTITIES = {
   tfull_s: { of: (band: BandReading) => logOf(band.tfull_s), variance: fisherVariance },
   t20_s: { of: (band: BandReading) => logOf(band.t20_s), variance: () => 0.02 ** 2 },
   c50_db: { of: (band: BandReading) => band.c50_db, variance: () => 0.5 ** 2 },
+  ts_s: { of: (band: BandReading) => logOf(band.ts_s), variance: () => 0.04 ** 2 },
 } as const;
 const USUAL_DOF = 12;
 type Quantity = keyof typeof QUANTITIES;

@@ -27,7 +27,9 @@ export function remarksTable(context: Context): Block[] {
 }
 
 function filesOf({ words }: Context, { files }: Remark): Row['head'] {
-  return files.length <= NAMED ? [files.join(', ')] : words.say('takes.remarks.many', { count: files.length });
+  return files.length <= NAMED
+    ? [files.map((file) => file.replace(/^recordings\//, '')).join(', ')]
+    : words.say('takes.remarks.many', { count: files.length });
 }
 
 function sentence(message: string): string {
