@@ -47,7 +47,7 @@ describe('reportFolder', () => {
   it('makes the whole report folder', () => {
     expect(first.status).toBe(0);
     const names = readdirSync(join(studio, 'report')).sort();
-    expect(names).toEqual(['charts', 'listen', 'report.html', 'results.csv', 'results.json']);
+    expect(names).toEqual(['charts', 'issues.json', 'listen', 'report.html', 'results.csv', 'results.json']);
     const charts = readdirSync(join(studio, 'report', 'charts'));
     expect(charts).toContain('decay-by-band.svg');
     expect(charts).toContain('decay-by-band.vl.json');

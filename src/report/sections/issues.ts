@@ -46,7 +46,8 @@ function told(context: Context, issue: Issue, before: Issue | null): Inline[] {
     ...verdictLines(context, difference),
     ...valueLines(context, difference),
   ];
-  return lines.length === 0 ? words.say('issues.date-only') : [lines.join(' ')];
+  if (lines.length > 0) return [lines.join(' ')];
+  return words.say(issue.date === before.date ? 'issues.same' : 'issues.date-only');
 }
 
 function takeLines({ words }: Context, difference: IssueDifference): string[] {
