@@ -58,6 +58,48 @@ describe('checkFolder', () => {
     expect(takes.map(({ used }) => used)).toEqual([true, true, false, false]);
   });
 
+  test('leaves out what the project file sets aside, with its reason, and then uses the copy of it', async () => {
+    const good = clapsWav({ claps: 2, seed: 2 });
+    const folder = await project('aside', {
+      'project.yaml': `${TEXT}set_aside: [{files: recordings/bare/A/1.wav, reason: the door stood open}]\n`,
+      'recordings/bare/A/1.wav': good,
+      'recordings/bare/A/2.wav': good,
+    });
+    const { status, summary, takes } = await checkFolder(folder);
+    expect(status).toBe(0);
+    expect(takes.map(({ used, faults }) => [used, faults.map(({ code }) => code)])).toEqual([
+      [false, ['set-aside']],
+      [true, ['kind-guessed']],
+    ]);
+    expect(checkText(summary!, PLAIN)).toContain(
+      '    set aside     1.wav\n                  set aside in the project file: the door stood open\n',
+    );
+  });
+
+  test('shows what takes show beside each other under the stages, marked in words', async () => {
+    const message = 'from bare to felt the gain was changed: leave it alone';
+    const summary: CheckSummary = {
+      wanted: { positions: 1, responses: 1, effort: 'survey' },
+      stages: [
+        { id: 'bare', title: 'bare', complete: 1, positions: [{ position: 'A', good: 1, wanted: 1, takes: [] }] },
+      ],
+      record_again: [],
+      remarks: [
+        {
+          code: 'outlier',
+          severity: 'warn',
+          message: `3.wav ${'disagrees '.repeat(9)}: record it again`,
+          files: ['3.wav'],
+        },
+        { code: 'gain-changed', severity: 'note', message, files: [] },
+      ],
+    };
+    const lines = checkText(summary, PLAIN).split('\n');
+    expect(lines.filter((line) => /^(look into|note): /.test(line))).toHaveLength(2);
+    expect(lines.every((line) => line.length <= 80)).toBe(true);
+    expect(lines.at(-1)).toBe('Nothing must be recorded again, but look into what is said above.');
+  });
+
   test('writes nothing but kept results', async () => {
     const folder = await project('quiet', { 'recordings/bare/A/1.wav': clapsWav({ claps: 1 }) });
     await checkFolder(folder);
