@@ -8,6 +8,7 @@ import type { Chart, SkippedChart } from './chart.ts';
 import { bandName } from './label.ts';
 import type { LabelledStage } from './stage-label.ts';
 import { HEIGHT_PX, PAPER, panelWidth_px } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 /** Panels in a row, and in all. */
 const COLUMNS = 2;
@@ -86,14 +87,16 @@ function panelLayers(
           low: rounded(band.low_m2!),
           high: rounded(band.high_m2!),
           claim: isShown(band) ? 'shown' : 'open',
+          tip: bandText(band, basis),
         })),
       },
       encoding: { x, stroke: { value: basis.accent } },
       layer: [
         { mark: { type: 'rule', style: 'interval' }, encoding: { y: { ...y, field: 'low' }, y2: { field: 'high' } } },
         {
-          mark: { type: 'point' },
+          mark: { type: 'point', ...TIPPED },
           encoding: {
+            ...TIP_CHANNEL,
             y: { ...y, field: 'gain' },
             fill: {
               field: 'claim',
@@ -112,18 +115,18 @@ function isShown({ claim }: EffectBand): boolean {
   return claim === 'gained' || claim === 'lost';
 }
 
-function bandTexts(step: TreatmentEffect, { words }: ChartBasis): string {
+function bandTexts(step: TreatmentEffect, basis: ChartBasis): string {
+  const drawn = step.bands.filter(({ gain_m2 }) => gain_m2 !== null);
+  return drawn.map((band) => bandText(band, basis)).join('; ');
+}
+
+function bandText(band: EffectBand, { words }: ChartBasis): string {
   const { locale } = words;
-  return step.bands
-    .filter(({ gain_m2 }) => gain_m2 !== null)
-    .map((band) => {
-      const half = (band.high_m2! - band.low_m2!) / 2;
-      const { value, expanded } = formatEstimate({ value: band.gain_m2!, expanded: half, most_places: 1 }, locale);
-      const gain = withUnit(expanded === null ? value : words.note.plus_minus(value, expanded), words.gain.unit);
-      const promise = band.predicted_gain && formatNumber(band.predicted_gain.gain_m2, 1, locale);
-      return words.gain.at({ band: bandName(band.centre_hz, locale), gain, promise });
-    })
-    .join('; ');
+  const half = (band.high_m2! - band.low_m2!) / 2;
+  const { value, expanded } = formatEstimate({ value: band.gain_m2!, expanded: half, most_places: 1 }, locale);
+  const gain = withUnit(expanded === null ? value : words.note.plus_minus(value, expanded), words.gain.unit);
+  const promise = band.predicted_gain && formatNumber(band.predicted_gain.gain_m2, 1, locale);
+  return words.gain.at({ band: bandName(band.centre_hz, locale), gain, promise });
 }
 
 /** Rounded to what the drawing can show, which keeps the specs short. */

@@ -8,6 +8,7 @@ import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
 import { planAxis } from './plan-axis.ts';
 import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 interface Path {
   number: number;
@@ -129,10 +130,11 @@ function placeLayers(paths: readonly Path[], { x, y }: { x: object; y: object },
     encoding: { ...encoding, text: { field: 'name', type: 'nominal' } },
   };
   const points: Layer = {
-    data: { values },
-    mark: { type: 'point', style: 'strong' },
+    data: { values: values.map((row) => ({ ...row, tip: placeText(row, basis) })) },
+    mark: { type: 'point', style: 'strong', ...TIPPED },
     encoding: {
       ...encoding,
+      ...TIP_CHANNEL,
       shape: channel<string>([PLAN_PX.microphone, PLAN_PX.source, 'diamond']),
       fill: channel([basis.accent, PAPER, PAPER]),
       stroke: channel([basis.accent, basis.accent, basis.accent]),
@@ -152,6 +154,14 @@ function spotName(path: Path, paths: readonly Path[]): string {
     return spot.likely.face === path.spot.likely.face && Math.hypot(otherX - x, otherY - y) < TOGETHER_M;
   });
   return near.at(-1) === path ? near.map(({ number }) => number).join(', ') : '';
+}
+
+function placeText(
+  { what, name, x_m, y_m }: { what: string; name: string; x_m: number; y_m: number },
+  { words, lengths }: ChartBasis,
+): string {
+  // A source has no name of its own here.
+  return words.alt.place({ what, name, x: lengths.whole(x_m, 1), y: lengths.whole(y_m, 1) }).replace('  ', ' ');
 }
 
 function pathText({ number, position, spot }: Path, { words, lengths }: ChartBasis): string {

@@ -40,6 +40,20 @@ describe('drawCharts', () => {
     }
   });
 
+  it('strokes no letters, which would come out in a PDF as shapes without a font', async () => {
+    for (const { chart, svg } of await drawnOnce) expect(svg, chart.id).not.toMatch(/<text[^>]* stroke="/);
+  });
+
+  it('lets every mark of a value say it, and names no part of the picture to a screen reader', async () => {
+    const tips = new Map((await drawnOnce).map(({ chart, svg }) => [chart.id, svg.match(/ data-tip="/g)?.length ?? 0]));
+    // Two stages in seven octaves, the first of which could not be measured; three stages, one of them refused once more.
+    expect(tips.get('cover-change')).toBe(14);
+    expect(tips.get('progress')).toBe(3);
+    for (const [id, count] of tips) expect(count, id).toBeGreaterThan(0);
+    for (const { chart, svg } of await drawnOnce)
+      expect(svg.slice(4), chart.id).not.toMatch(/<(?:g|path)[^>]* (?:role|aria-)/);
+  });
+
   it('keeps every chart of a twelve-stage project under 60 kB too', async () => {
     const many = buildCharts({ ...inventedInput({ stages: 12, takes: 3 }), target: TARGET, accent: '#f5c400' });
     for (const { chart, svg } of await drawCharts(many))
