@@ -13,7 +13,7 @@ import { headline } from './headline.ts';
 import { holm } from './holm.ts';
 import type { SpreadSeen } from './overdispersion.ts';
 import { poolRepeatability } from './repeatability.ts';
-import { neighbouring, sharedPlaces, spreadOfCell, spreadOfPair } from './room-spread.ts';
+import { neighbouring, PAIRED_NEIGHBOURHOOD_OCTAVES, sharedPlaces, spreadOfCell, spreadOfPair } from './room-spread.ts';
 import { settling } from './settle.ts';
 import { DECAYS_OF_AN_IMPULSE } from './spread-floor.ts';
 import { meanOfBands, stageValue } from './stage-value.ts';
@@ -143,7 +143,7 @@ function compareFamily(family: Family, [before, after]: readonly [StageCondition
   const own = pairCells.flatMap((cells) => [cells.before, cells.after]);
   const values = pairCells.map((cells) => {
     const repeatability = poolRepeatability(neighbouring(own, cells.centre_hz));
-    const paired = neighbouring(pairCells, cells.centre_hz).flatMap((near) =>
+    const paired = neighbouring(pairCells, cells.centre_hz, PAIRED_NEIGHBOURHOOD_OCTAVES).flatMap((near) =>
       spreadOfPair(sharedPlaces(near.before, near.after), repeatability),
     );
     const change = changeValue(cells.before, cells.after, {

@@ -9,7 +9,7 @@
  *
  * Thought beforehand (an assumption, no published source): an overdispersion between 1 and 1.5 is about equally likely all
  * along, half as likely at 1.55, and beyond that falls off as the inverse fourth power; stages are taken as uncorrelated with
- * weight 0.7, the rest spread evenly up to 0.9, so that a correlation shortens an interval only where the data insist on it.
+ * weight 0.6, the rest spread evenly up to 0.9, so that a correlation shortens an interval only where the data insist on it.
  * The floor of T20 and T30 is a fifth wider than ideal decays ask for, so less is thought to exceed it: half as likely at 1.2, and
  * weight 0.5 on no correlation. Chosen on simulated measurements so that the 95 % interval covers at every number of positions;
  * the coverage bench counts on others.
@@ -46,7 +46,7 @@ export interface SpreadFound {
 }
 
 const THOUGHT: Record<FloorKind, Thought> = {
-  least: { half_weight_beyond_1: 0.55, uncorrelated_weight: 0.7 },
+  least: { half_weight_beyond_1: 0.55, uncorrelated_weight: 0.6 },
   standard: { half_weight_beyond_1: 0.2, uncorrelated_weight: 0.5 },
 };
 const LARGEST_OVERDISPERSION = 8;

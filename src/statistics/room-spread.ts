@@ -5,10 +5,16 @@ import { noiseVariance, type Repeatability, repeatVariance } from './repeatabili
 
 /** Bands this far apart, in octaves, share an overdispersion and a repeatability. */
 const NEIGHBOURHOOD_OCTAVES = 2.1;
+/** Two stages at two or three places tell little of what they share: there one band further on each side counts as well. */
+export const PAIRED_NEIGHBOURHOOD_OCTAVES = 3.1;
 
 /** The cells of bands near `centre_hz`. */
-export function neighbouring<T extends { centre_hz: number }>(cells: readonly T[], centre_hz: number): T[] {
-  return cells.filter((cell) => Math.abs(Math.log2(cell.centre_hz / centre_hz)) < NEIGHBOURHOOD_OCTAVES);
+export function neighbouring<T extends { centre_hz: number }>(
+  cells: readonly T[],
+  centre_hz: number,
+  octaves = NEIGHBOURHOOD_OCTAVES,
+): T[] {
+  return cells.filter((cell) => Math.abs(Math.log2(cell.centre_hz / centre_hz)) < octaves);
 }
 
 /** Mean over places of what theory has them spread by: the room's part grows with the overdispersion, the rest does not. */

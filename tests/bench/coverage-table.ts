@@ -26,9 +26,14 @@ export function subset(readings: readonly ReadingAt[], positions: number, claps:
 }
 
 /** Counts one measurement under every plan that is part of it, in rows by plan, range, band, overdispersion and correlation. */
-export function countPlans(table: Table, scene: Scene, readings: readonly ReadingAt[]): void {
-  for (const positions of POSITIONS) {
-    for (const claps of CLAPS) {
+export function countPlans(
+  table: Table,
+  scene: Scene,
+  readings: readonly ReadingAt[],
+  plans: { positions: readonly number[]; claps: readonly number[] } = { positions: POSITIONS, claps: CLAPS },
+): void {
+  for (const positions of plans.positions) {
+    for (const claps of plans.claps) {
       const { stages, changes } = compareScene(subset(readings, positions, claps));
       for (const quantity of QUANTITIES) {
         const outcome = { scene, quantity, stages, change: changes[0]! };

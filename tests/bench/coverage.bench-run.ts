@@ -12,7 +12,29 @@ import { compareScene, countPlans, printed, samplingError, subset, type Table } 
 /**
  * Complete simulated measurements with known truth, through the real reading and comparing steps: printed is how often the stated
  * 95 % intervals hold it, how often a change is claimed where there is none, and how often a true one is found.
- * Number of measurements: COVERAGE_MEASUREMENTS, default 1000 (about an hour on one core).
+ *
+ * On 2026-11-25, 1000 measurements a row, in per cent, good to 1.4 points: how often the interval holds the true value and the true
+ * change, of the full-range time, of T20 and of T30; then how many bands (full range) and headlines claim a change where there is none.
+ *
+ *     plan    full range   T20          T30          claiming
+ *             value chg    value chg    value chg    bands head
+ *     1 x 1   97.0  98.8   97.7  99.1   97.4  98.6   1.2  0.1
+ *     1 x 3   97.9  99.3   98.8  99.7   98.5  99.4   0.7  0.1
+ *     1 x 6   98.3  99.6   98.8  99.7   98.5  99.5   0.4  0.1
+ *     2 x 1   96.4  97.2   97.1  97.2   97.0  96.8   2.8  1.5
+ *     2 x 3   96.7  97.2   98.6  98.6   98.1  98.0   2.8  1.9
+ *     2 x 6   96.6  97.4   98.7  98.8   98.2  98.1   2.6  2.1
+ *     3 x 1   95.8  96.7   97.0  97.1   96.6  96.6   3.3  2.0
+ *     3 x 3   96.2  96.7   98.4  98.2   98.0  97.7   3.3  2.1
+ *     3 x 6   95.9  96.3   98.5  98.0   97.9  97.8   3.7  2.8
+ *     6 x 1   95.2  95.7   96.1  96.1   95.4  96.0   4.3  3.0
+ *     6 x 3   95.4  95.7   97.5  96.8   96.8  96.5   4.3  3.1
+ *     6 x 6   95.5  95.6   97.6  96.6   97.1  96.8   4.4  2.8
+ *
+ * With no correlation between the stages at all, 2 and 3 positions: changes held 94.4 to 94.7 (full range), 93.4 to 96.6 (T20, T30),
+ * bands claiming 5.3 to 5.6, headlines 3.1 to 3.9. The 10 % change is found in 99.6, by the test told the spread in 99.8.
+ *
+ * Number of measurements: COVERAGE_MEASUREMENTS, default 1000 (about half an hour on one core).
  */
 const MEASUREMENTS = Number(process.env.COVERAGE_MEASUREMENTS ?? 1000);
 const BANDS_HZ = [125, 250, 500, 1000, 2000, 4000];
@@ -44,7 +66,7 @@ test(
   () => {
     const table: Table = new Map();
     const usual = new Map(BANDS_HZ.map((centre_hz) => [centre_hz, { pairs: 0, claims: 0 }]));
-    for (const { scene, random } of scenes({}, [101, 102])) {
+    for (const { scene, random } of scenes({}, [601, 602])) {
       const readings = soundReadings(scene, random);
       countPlans(table, scene, readings);
       for (const [centre_hz, counted] of usual) {
@@ -84,6 +106,26 @@ test(
 );
 
 test(
+  'where the stages share no fine structure at all, the intervals still hold the truth',
+  () => {
+    const table: Table = new Map();
+    for (const { scene, random } of scenes({ correlation: 0, positions: 3, claps: 3 }, [611])) {
+      const readings = soundReadings(scene, random);
+      countPlans(table, scene, readings, { positions: [1, 2, 3], claps: [1, 3] });
+    }
+    const rows: Table = new Map([...table].filter(([name]) => name.endsWith('all')));
+    console.log(`Correlation 0, sampling error ${samplingError(MEASUREMENTS).toFixed(1)} points\n${printed(rows)}`);
+    for (const [name, tally] of rows) {
+      const margin = samplingError(tally.measurements);
+      expect(100 * (tally.values_held / tally.values), name).toBeGreaterThan(93 - margin);
+      expect(100 * (tally.claims / tally.changes), name).toBeLessThan(5 + margin);
+      expect(100 * (tally.headline_claims / tally.headlines), name).toBeLessThan(5 + margin);
+    }
+  },
+  SIX_HOURS_MS,
+);
+
+test(
   'a true 10 % change at 1 kHz is found by three positions of four claps at 50 dB of range',
   () => {
     let found = 0;
@@ -91,7 +133,7 @@ test(
     let held = 0;
     let measurements = 0;
     const fixed = { decay_s: [0.3, 0.27], positions: 3, claps: 4, range_db: 50 } as const;
-    for (const { scene, random } of scenes(fixed, [201, 202])) {
+    for (const { scene, random } of scenes(fixed, [501, 502])) {
       const { change, told } = oneChange(scene, random);
       measurements++;
       if (change.verdict === 'reduced') found++;
