@@ -111,3 +111,16 @@ export function figureBlocks(context: Context, kind: FigureKind, reading: Inline
     { kind: 'figure', id: figure.id, label: '', caption: [figure.title], reading, alt: figure.alt, svg: figure.svg },
   ];
 }
+
+/** The chart of the first page: before and after where both can be drawn, else the decay by band, which then stands there alone. */
+export function coverFigure(context: Context): FigureBlock | null {
+  const { primary } = context;
+  const change = primary ? figureBlocks(context, 'cover-change', [], primary) : [];
+  const [figure] = change.length > 0 ? change : figureBlocks(context, 'decay-by-band', decayReading(context));
+  return figure ?? null;
+}
+
+/** How to read the chart of the decay by band. */
+export function decayReading({ words, target }: Context): Inline[] {
+  return words.say('decay.figure', { target: target.ok ? 'yes' : 'no' });
+}

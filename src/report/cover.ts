@@ -1,5 +1,5 @@
 import { headlineClaim } from './claim.ts';
-import { bestDecay, type Context, figureBlocks, quotedStage, stageName, stageValue } from './context.ts';
+import { bestDecay, type Context, coverFigure, quotedStage, stageName, stageValue } from './context.ts';
 import { enoughPoint, nextPoint, noticedPoint, surePoint } from './cover-points.ts';
 import type { Cover, Inline, KeyFigure } from './document.ts';
 import { formatDate } from './format.ts';
@@ -33,7 +33,7 @@ export function buildCover(context: Context): Cover {
           ...point('next', nextPoint(context)),
         ],
     key_figures: planned ? [] : keyFigures(context),
-    figure: context.primary ? (figureBlocks(context, 'cover-change', [], context.primary)[0] ?? null) : null,
+    figure: planned ? null : coverFigure(context),
     disclaimer: {
       title: words.plain('document.disclaimer-title'),
       text: words.say(`document.${planned ? 'plan-' : ''}disclaimer`),

@@ -5,6 +5,8 @@ import {
   bestDecay,
   bestDecayChange,
   type Context,
+  coverFigure,
+  decayReading,
   figureBlocks,
   OCTAVES_HZ,
   stageName,
@@ -18,11 +20,12 @@ import { column, paragraph, Remarks, section, table } from './section.ts';
 
 /** Decay time by band before and after, with intervals, and where the last stage stands against the target. */
 export function decaySection(context: Context): Section {
-  const { words, target, primary } = context;
-  const reading = words.say('decay.figure', { target: target.ok ? 'yes' : 'no' });
+  const { words, primary } = context;
+  const [figure] = figureBlocks(context, 'decay-by-band', decayReading(context), primary ?? undefined);
+  const onCover = coverFigure(context)?.id === figure?.id;
   return section(context, 'decay', [
     paragraph(words.say('decay.lead')),
-    ...figureBlocks(context, 'decay-by-band', reading, primary ?? undefined),
+    ...(figure && !onCover ? [figure] : []),
     targetParagraph(context),
     ...bandTable(context),
   ]);
