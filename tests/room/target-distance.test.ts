@@ -38,7 +38,10 @@ test('the absorption said to be missing, once added, brings Sabine to the target
         expect(sabineTime_s(now_m2 + distance!.missing_m2, room)).toBeCloseTo(target_s, 9);
         expect(distance!.missing_low_m2).toBeLessThanOrEqual(distance!.missing_m2);
         expect(distance!.missing_high_m2).toBeGreaterThanOrEqual(distance!.missing_m2);
-        expect(Math.sign(distance!.missing_m2)).toBe(Math.sign(now_s - target_s));
+        // Nearer to each other than doubles tell apart, the two times leave no sign.
+        if (Math.abs(now_s / target_s - 1) > 1e-12) {
+          expect(Math.sign(distance!.missing_m2)).toBe(Math.sign(now_s - target_s));
+        }
       },
     ),
   );
