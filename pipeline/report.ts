@@ -20,6 +20,7 @@ import type { Progress } from './progress.ts';
 import { readProject } from './read.ts';
 import { renderReport } from './render.ts';
 import { packageVersion } from './resources.ts';
+import { restoreInterrupted } from './swap.ts';
 
 /** What became of one project. */
 export interface Reported {
@@ -65,6 +66,7 @@ async function runFlow(
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
+  await restoreInterrupted(folder, 'report');
   const read = await readProject(folder);
   const { project, diagnostics } = read;
   const failed = (messages: Diagnostic[]): Reported => {

@@ -33,6 +33,34 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
   return target;
 }
 
+/**
+ * Puts back the folder that a run had moved away when it was ended by force, before its new one took the name. Does nothing where the folder
+ * stands, or none was moved away.
+ */
+export async function restoreInterrupted(parent: string, name: string): Promise<void> {
+  const work = join(parent, '.decaybook');
+  const moved = async () => {
+    if (await exists(join(parent, name))) return undefined;
+    return (await readdir(work).catch(() => [])).filter((entry) => entry.startsWith(`${name}-old-`)).at(-1);
+  };
+  // Looked at twice: without the lock, which most runs then need not wait for, and within it, where no other run is between its renames.
+  if ((await moved()) === undefined) return;
+  const release = await lock(work, { lockfilePath: join(work, `${name}.lock`), retries: WAIT });
+  try {
+    const old = await moved();
+    if (old !== undefined) await rename(join(work, old), join(parent, name));
+  } finally {
+    await release();
+  }
+}
+
+async function exists(path: string): Promise<boolean> {
+  return stat(path).then(
+    () => true,
+    () => false,
+  );
+}
+
 async function exchange(aside: string, target: string, old: string): Promise<void> {
   const had = await rename(target, old).then(
     () => true,
