@@ -3,11 +3,11 @@ import { type LoudSpot, numberedSpots } from '../advice/loud-spots.ts';
 import type { Project } from '../project/project.ts';
 import { roomBox_m } from '../project/room-size.ts';
 import { formatNumber } from '../report/format.ts';
-import { type ChartBasis, frame, type Layer } from './basis.ts';
+import type { ChartBasis, Layer } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
-import { planAxis } from './plan-axis.ts';
-import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+import { planFrame } from './plan-frame.ts';
+import { PAPER, PLAN_PX } from './theme.ts';
 import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 interface Path {
@@ -30,48 +30,19 @@ export function reflectionPlan(
   basis: ChartBasis,
 ): Chart | SkippedChart {
   const id = 'reflection-plan';
-  const { words, lengths } = basis;
+  const { words } = basis;
   const box = roomBox_m(project.room);
   if (!box) return { id, reason: words.skipped.no_box };
   const paths = wallPaths(project, placement);
   if (paths.length === 0) return { id, reason: words.paths.none };
-  const { length_m, width_m } = box;
-  const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
-  const x = {
-    field: 'x_m',
-    type: 'quantitative' as const,
-    // The axis runs on past the far wall, so that a metre is as long across as up.
-    scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
-    axis: {
-      title: words.axis.along_length(lengths.unit),
-      titleAnchor: 'start' as const,
-      ...planAxis(length_m, lengths),
-    },
-  };
-  const y = {
-    field: 'y_m',
-    type: 'quantitative' as const,
-    scale: { domain: [0, width_m], nice: false },
-    axis: { title: words.axis.along_width(lengths.unit), ...planAxis(width_m, lengths), grid: false },
-  };
+  const { x, y, walls, page } = planFrame(box, basis);
   return {
     id,
     title: words.paths.title,
     alt: paths.map((path) => pathText(path, basis)).join(' '),
     spec: {
-      ...frame(basis),
-      autosize: { type: 'pad' },
-      width: FULL_PANEL_PX,
-      height: Math.round(width_m * scale_px),
-      layer: [
-        {
-          data: { values: [{ x_m: 0, y_m: 0, length_m, width_m }] },
-          mark: { type: 'rect', style: 'walls' },
-          encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
-        },
-        wayLayer(paths, { x, y }, basis),
-        ...placeLayers(paths, { x, y }, basis),
-      ],
+      ...page,
+      layer: [walls, wayLayer(paths, { x, y }, basis), ...placeLayers(paths, { x, y }, basis)],
     },
   };
 }

@@ -1,11 +1,11 @@
 import type { Project } from '../project/project.ts';
 import { roomBox_m } from '../project/room-size.ts';
 import { formatList } from '../report/format.ts';
-import { type ChartBasis, frame } from './basis.ts';
+import type { ChartBasis } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { tidyLabel } from './label.ts';
-import { planAxis } from './plan-axis.ts';
-import { FULL_PANEL_PX, PAPER, PLAN_PX } from './theme.ts';
+import { planFrame } from './plan-frame.ts';
+import { PAPER, PLAN_PX } from './theme.ts';
 import { TIP_CHANNEL, TIPPED } from './tip.ts';
 
 interface Place {
@@ -24,7 +24,7 @@ interface Place {
  */
 export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: ChartBasis): Chart | SkippedChart {
   const id = 'room-plan';
-  const { words, lengths } = basis;
+  const { words } = basis;
   const box = roomBox_m(project.room);
   if (!box) return { id, reason: words.skipped.no_box };
   const { length_m, width_m } = box;
@@ -38,39 +38,15 @@ export function roomPlan(project: Pick<Project, 'room' | 'positions'>, basis: Ch
   );
   const looks = domain.map((what) => (what === words.legend.microphone ? 'microphone' : 'source'));
   const channel = <T>(range: T[]) => ({ field: 'what', type: 'nominal' as const, scale: { domain, range } });
-  const scale_px = Math.min(PLAN_PX.width / length_m, PLAN_PX.height / width_m);
-  const x = {
-    field: 'x_m',
-    type: 'quantitative' as const,
-    // The axis runs on past the far wall, so that a metre is as long across as up.
-    scale: { domain: [0, FULL_PANEL_PX / scale_px], nice: false },
-    axis: {
-      title: words.axis.along_length(lengths.unit),
-      titleAnchor: 'start' as const,
-      ...planAxis(length_m, lengths),
-    },
-  };
-  const y = {
-    field: 'y_m',
-    type: 'quantitative' as const,
-    scale: { domain: [0, width_m], nice: false },
-    axis: { title: words.axis.along_width(lengths.unit), ...planAxis(width_m, lengths), grid: false },
-  };
+  const { x, y, walls, page } = planFrame(box, basis);
   return {
     id,
     title: words.title.room_plan,
     alt: planAlt({ length_m, width_m, places }, basis),
     spec: {
-      ...frame(basis),
-      autosize: { type: 'pad' },
-      width: FULL_PANEL_PX,
-      height: Math.round(width_m * scale_px),
+      ...page,
       layer: [
-        {
-          data: { values: [{ x_m: 0, y_m: 0, length_m, width_m }] },
-          mark: { type: 'rect', style: 'walls' },
-          encoding: { x, x2: { field: 'length_m' }, y, y2: { field: 'width_m' } },
-        },
+        walls,
         {
           data: { values: places.map((place) => ({ ...place, tip: placeText(place, basis) })) },
           mark: { type: 'point', style: 'strong', ...TIPPED },

@@ -1,6 +1,6 @@
 import type { Cells } from './cells.ts';
 import { type DecayModel, decayPower } from './decay-model.ts';
-import type { DecayFit } from './likelihood.ts';
+import { type DecayFit, scoreOfAddedTerm } from './likelihood.ts';
 
 /** A group of cells holds at least this shape (bandwidth times time), so that its mean is nearly normal. */
 const SHAPE_LEAST = 4;
@@ -66,28 +66,10 @@ export interface Bend {
  */
 export function bendOf(cells: Cells, fit: DecayFit, options: { bandwidth_hz: number; until_s: number }): Bend {
   const { bandwidth_hz, until_s } = options;
-  const { slopes, noise } = fit.model;
-  const only = slopes[0]!;
-  const size = fit.size;
-  const cross = new Float64Array(size);
-  let [score, own] = [0, 0];
+  const only = fit.model.slopes[0]!;
   const centre_s = until_s / 2;
-  for (let i = 0; i < cells.power.length; i++) {
-    const t = cells.time_s[i]!;
-    const power = only.amplitude * Math.exp(-only.rate * t);
-    const mean = power + noise;
-    const added = -(((t - centre_s) / centre_s) ** 2) * power;
-    const weight = (bandwidth_hz * cells.width_s[i]!) / (mean * mean);
-    score += weight * (cells.power[i]! - mean) * added;
-    own += weight * added * added;
-    cross[0] = cross[0]! + weight * added * power;
-    cross[1] = cross[1]! - weight * added * power * only.rate * t;
-    if (size > 2) cross[2] = cross[2]! + weight * added * noise;
-  }
-  let left = own;
-  for (let a = 0; a < size; a++) {
-    for (let b = 0; b < size; b++) left -= cross[a]! * fit.covariance[a * size + b]! * cross[b]!;
-  }
+  const added = (t: number, power: number) => -(((t - centre_s) / centre_s) ** 2) * power;
+  const { score, own, left } = scoreOfAddedTerm(cells, fit, { bandwidth_hz, added });
   if (!(left > 1e-9 * own)) return { statistic: 0, share: 0 };
   // Log-power is -c ((t - m)/m)^2: its slope a quarter from the middle is c/m more.
   return { statistic: (score * score) / left, share: score / left / centre_s / only.rate };

@@ -211,17 +211,18 @@ function climb(at: {
 }
 
 /**
- * What a second exponential of a given rate would bring to a one-slope fit: Rao's score test at amplitude zero.
+ * What one more term would bring to a one-slope fit: Rao's score test at amplitude zero.
  *
- * Returns the statistic (chi-square with 1 degree of freedom where there is none) and the amplitude it points to, or null
- * where that would be negative. Source: Rao, Proc. Camb. Phil. Soc. 44 (1948) 50-57 (from memory).
+ * @param options.added the term's mean power at a time, per unit of its amplitude, given the power of the fitted slope there
+ * @returns `score` and the information `own` of the term, and `left`, what of it the parameters already fitted do not take up
+ * Source: Rao, Proc. Camb. Phil. Soc. 44 (1948) 50-57 (from memory).
  */
-export function scoreOfSecondSlope(
+export function scoreOfAddedTerm(
   cells: Cells,
   fit: DecayFit,
-  options: { rate: number; bandwidth_hz: number },
-): { statistic: number; amplitude: number } | null {
-  const { rate, bandwidth_hz } = options;
+  options: { bandwidth_hz: number; added: (time_s: number, slope_power: number) => number },
+): { score: number; own: number; left: number } {
+  const { bandwidth_hz, added: addedAt } = options;
   const { slopes, noise } = fit.model;
   const only = slopes[0]!;
   const size = fit.size;
@@ -232,7 +233,7 @@ export function scoreOfSecondSlope(
     const t = cells.time_s[i]!;
     const power = only.amplitude * Math.exp(-only.rate * t);
     const mean = power + noise;
-    const added = Math.exp(-rate * t);
+    const added = addedAt(t, power);
     const weight = (bandwidth_hz * cells.width_s[i]!) / (mean * mean);
     score += weight * (cells.power[i]! - mean) * added;
     own += weight * added * added;
@@ -244,6 +245,22 @@ export function scoreOfSecondSlope(
   for (let a = 0; a < size; a++) {
     for (let b = 0; b < size; b++) left -= cross[a]! * fit.covariance[a * size + b]! * cross[b]!;
   }
+  return { score, own, left };
+}
+
+/**
+ * What a second exponential of a given rate would bring to a one-slope fit.
+ *
+ * Returns the statistic (chi-square with 1 degree of freedom where there is none) and the amplitude it points to, or null
+ * where that would be negative.
+ */
+export function scoreOfSecondSlope(
+  cells: Cells,
+  fit: DecayFit,
+  options: { rate: number; bandwidth_hz: number },
+): { statistic: number; amplitude: number } | null {
+  const { rate, bandwidth_hz } = options;
+  const { score, own, left } = scoreOfAddedTerm(cells, fit, { bandwidth_hz, added: (t) => Math.exp(-rate * t) });
   if (!(score > 0 && left > 1e-9 * own)) return null;
   return { statistic: (score * score) / left, amplitude: score / left };
 }
