@@ -24,10 +24,11 @@ const RISE = 1.5;
 export function bandDecay(signal: BandSignal, end_s: number, workspace = new Workspace()): BandDecay {
   const { samples, rate_hz, zero, band } = signal;
   const cumulative = workspace.take(samples.length + 1);
+  const step_s = 1 / rate_hz;
   let sum = 0;
   cumulative[0] = 0;
   for (let i = 0; i < samples.length; i++) {
-    sum += (samples[i]! * samples[i]!) / rate_hz;
+    sum += samples[i]! * samples[i]! * step_s;
     cumulative[i + 1] = sum;
   }
   const usable_s = end_s - RISE / band.bandwidth_hz;

@@ -4,21 +4,30 @@ import { doubleRate, halfBandGain, halveRate } from '../../src/signal/halve-rate
 const tone = (frequency: number, length = 2000) =>
   Float64Array.from({ length }, (_, i) => Math.cos(2 * Math.PI * frequency * (i - 1001)));
 
-test('the half-band filter passes up to 0.22 of the rate and stops 76 dB from 0.274 on', () => {
-  for (let f = 0; f <= 0.22; f += 0.01) expect(Math.abs(halfBandGain(f) - 1)).toBeLessThan(2e-4);
-  for (let f = 0.274; f <= 0.5; f += 0.002) expect(Math.abs(halfBandGain(f))).toBeLessThan(10 ** (-76 / 20));
-});
+test.each([
+  ['sharp', 0.22, 0.274],
+  ['gentle', 0.16, 0.335],
+] as const)(
+  'the %s half-band filter passes up to %d of the rate and stops 76 dB from %d on',
+  (skirt, passed, stopped) => {
+    for (let f = 0; f <= passed; f += 0.01) expect(Math.abs(halfBandGain(f, skirt) - 1)).toBeLessThan(2e-4);
+    for (let f = stopped; f <= 0.5; f += 0.002) expect(Math.abs(halfBandGain(f, skirt))).toBeLessThan(10 ** (-76 / 20));
+  },
+);
 
-test('halveRate keeps a tone, its phase and time zero, odd or even', () => {
-  for (const zero of [1000, 1001]) {
-    const { samples, rate_hz, zero: at } = halveRate({ samples: tone(0.1), rate_hz: 8000, zero });
-    expect(rate_hz).toBe(4000);
-    for (let i = 400; i < 600; i++) {
-      const t = zero + 2 * (i - at);
-      expect(samples[i]).toBeCloseTo(Math.cos(2 * Math.PI * 0.1 * (t - 1001)), 3);
+test.each(['sharp', 'gentle'] as const)(
+  'halveRate, %s, keeps a tone, its phase and time zero, odd or even',
+  (skirt) => {
+    for (const zero of [1000, 1001]) {
+      const { samples, rate_hz, zero: at } = halveRate({ samples: tone(0.1), rate_hz: 8000, zero }, skirt);
+      expect(rate_hz).toBe(4000);
+      for (let i = 400; i < 600; i++) {
+        const t = zero + 2 * (i - at);
+        expect(samples[i]).toBeCloseTo(Math.cos(2 * Math.PI * 0.1 * (t - 1001)), 3);
+      }
     }
-  }
-});
+  },
+);
 
 test('doubleRate puts the right value between the samples', () => {
   const { samples, rate_hz, zero } = doubleRate({ samples: tone(0.2), rate_hz: 8000, zero: 1001 });
