@@ -44,7 +44,7 @@ async function checkAll(
 ): Promise<number> {
   const { pool } = options;
   const checked: Checked[] = [];
-  const paint = await terminalPaint();
+  const paint = terminalPaint();
   for (const folder of folders) {
     const progress = options.json ? SILENT : terminalProgress();
     const { value: one, events } = await explained(() => checkFolder(folder, { pool, progress }));

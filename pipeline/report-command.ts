@@ -42,7 +42,7 @@ export async function report(folders: readonly string[], options: ReportCommandO
       if (!options.json) process.stdout.write(`${one.text}\n${many ? '\n' : ''}`);
     }
     if (options.json) process.stdout.write(jsonOf(done));
-    else if (many) process.stdout.write(`${summaryTable(done, await paintWith(colour))}\n`);
+    else if (many) process.stdout.write(`${summaryTable(done, paintWith(colour))}\n`);
     return done.some(({ status }) => status !== EXIT.done) ? EXIT.failed : EXIT.done;
   } finally {
     await Promise.all([pool.close(), printer.close()]);

@@ -51,7 +51,7 @@ export async function runReportJob(
       status,
       messages,
       results: json ? results : null,
-      text: reportedText(value, { folder, many, paint: await paintWith(job.colour) }),
+      text: reportedText(value, { folder, many, paint: paintWith(job.colour) }),
       takes: { used: takes.filter((take) => take.used).length, all: takes.length },
       events,
     };

@@ -1,3 +1,4 @@
+import { styleText } from 'node:util';
 import { type Diagnostic, formatDiagnostic, printable } from '../src/project/diagnostic.ts';
 
 /** Columns that every terminal has. */
@@ -27,14 +28,21 @@ export function wantsColour(): boolean {
 }
 
 /** Returns the colours, or none. */
-export async function paintWith(colour: boolean): Promise<Paint> {
+export function paintWith(colour: boolean): Paint {
   if (!colour) return PLAIN;
-  const { chalk } = await import('zx/core');
-  return { good: chalk.green, caution: chalk.yellow, bad: chalk.red, strong: chalk.bold, faint: chalk.dim };
+  const paint = (style: 'green' | 'yellow' | 'red' | 'bold' | 'dim') => (text: string) =>
+    styleText(style, text, { validateStream: false });
+  return {
+    good: paint('green'),
+    caution: paint('yellow'),
+    bad: paint('red'),
+    strong: paint('bold'),
+    faint: paint('dim'),
+  };
 }
 
 /** Returns the colours of this terminal, as far as it is to have any. */
-export async function terminalPaint(): Promise<Paint> {
+export function terminalPaint(): Paint {
   return paintWith(wantsColour());
 }
 

@@ -45,7 +45,7 @@ export async function watchCommand(
   const printer = openPrinter();
   try {
     const tell = (text: string) => void process.stdout.write(`${text}\n`);
-    const shown = { progress: terminalProgress(), paint: await terminalPaint() };
+    const shown = { progress: terminalProgress(), paint: terminalPaint() };
     await watchProject(folder, { ...options, ...shown, pool, printer, tell, signal: stop.signal });
     return EXIT.done;
   } finally {

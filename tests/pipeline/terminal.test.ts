@@ -45,23 +45,30 @@ test('diagnosticLine keeps the word of the severity, whatever the colour', () =>
 describe('terminalPaint', () => {
   afterEach(() => vi.unstubAllEnvs());
 
-  test('gives no colour where standard output is no terminal and nobody forces it', async () => {
+  test('gives no colour where standard output is no terminal and nobody forces it', () => {
     vi.stubEnv('NO_COLOR', '');
     vi.stubEnv('FORCE_COLOR', '');
     vi.stubGlobal('process', { ...process, env: process.env, stdout: { isTTY: false } });
-    expect(await terminalPaint()).toBe(PLAIN);
+    expect(terminalPaint()).toBe(PLAIN);
     vi.unstubAllGlobals();
   });
 
-  test('gives none where NO_COLOR is set, whatever FORCE_COLOR says', async () => {
+  test('gives none where NO_COLOR is set, whatever FORCE_COLOR says', () => {
     vi.stubEnv('NO_COLOR', '1');
     vi.stubEnv('FORCE_COLOR', '1');
-    expect(await terminalPaint()).toBe(PLAIN);
+    expect(terminalPaint()).toBe(PLAIN);
   });
 
-  test('gives colours where FORCE_COLOR asks for them', async () => {
+  test('gives colours where FORCE_COLOR asks for them, by the codes of ECMA-48', () => {
     vi.stubEnv('NO_COLOR', '');
     vi.stubEnv('FORCE_COLOR', '1');
-    expect(await terminalPaint()).not.toBe(PLAIN);
+    const { good, caution, bad, strong, faint } = terminalPaint();
+    // ECMA-48:1991, 8.3.117: 31 red, 32 green, 33 yellow, 1 bold, 2 faint; 39 and 22 end them.
+    expect([good('x'), caution('x'), bad('x')]).toEqual([
+      '\x1b[32mx\x1b[39m',
+      '\x1b[33mx\x1b[39m',
+      '\x1b[31mx\x1b[39m',
+    ]);
+    expect([strong('x'), faint('x')]).toEqual(['\x1b[1mx\x1b[22m', '\x1b[2mx\x1b[22m']);
   });
 });
