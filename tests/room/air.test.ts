@@ -34,6 +34,15 @@ describe('attenuation of air, dB/km', () => {
     });
   });
 
+  test('at twice the pressure, with as many water molecules to each of air, twice the frequency is lost twice as fast', () => {
+    // Loss per wavelength hangs on frequency over pressure, molar concentration and temperature alone (kinetic theory of gases; no clause).
+    for (const frequency_hz of [250, 1000, 4000]) {
+      const single = airAttenuation_db_m(frequency_hz, { temperature_c: 20, humidity_percent: 30 });
+      const air = { temperature_c: 20, humidity_percent: 60, pressure_kpa: 2 * 101.325 };
+      expect(airAttenuation_db_m(2 * frequency_hz, air)).toBeCloseTo(2 * single, 12);
+    }
+  });
+
   test('the power coefficient at 20 C, 50 %, 4 kHz is 0.006774 per metre', () => {
     // m = a / (10 lg e), ISO 354:2003, 8.1.2.1.
     expect(airPowerCoefficient_per_m(4000, { temperature_c: 20, humidity_percent: 50 })).toBeCloseTo(0.006774, 6);
