@@ -1,3 +1,4 @@
+import { halveRate, type Sampled } from '../signal/halve-rate.ts';
 import { meanPower_db, type PowerSpectrum, powerSpectrum } from './power-spectrum.ts';
 
 export interface MainsHum {
@@ -22,8 +23,13 @@ const BASS_OCTAVES_HZ = [63, 125, 250];
  * @returns null where there is none, or where no stretch is long enough (0.7 s or so) to tell
  */
 export function mainsHum(quiet: Float64Array[], rate_hz: number): MainsHum | null {
-  const size = 2 ** Math.floor(Math.log2(0.75 * rate_hz));
-  const spectrum = powerSpectrum(quiet, { rate_hz, size });
+  const low = quiet.map((samples) => lowRate(samples, rate_hz));
+  const lowRate_hz = low[0]?.rate_hz ?? rate_hz;
+  const size = 2 ** Math.floor(Math.log2(0.75 * lowRate_hz));
+  const spectrum = powerSpectrum(
+    low.map(({ samples }) => samples),
+    { rate_hz: lowRate_hz, size },
+  );
   if (spectrum === null) return null;
   let strongest: MainsHum | null = null;
   for (const mains_hz of [50, 60] as const) {
@@ -35,6 +41,15 @@ export function mainsHum(quiet: Float64Array[], rate_hz: number): MainsHum | nul
     if (lift_db >= LEAST_LIFT_DB && lift_db > (strongest?.lift_db ?? 0)) strongest = { mains_hz, lift_db };
   }
   return strongest;
+}
+
+/** The last harmonic is read at 600 Hz; at rates above this the transforms would only take longer. */
+const RATE_LEAST_HZ = 2400;
+
+function lowRate(samples: Float64Array, rate_hz: number): Sampled {
+  let now: Sampled = { samples, rate_hz, zero: 0 };
+  while (now.rate_hz / 2 >= RATE_LEAST_HZ) now = halveRate(now, 'gentle');
+  return now;
 }
 
 /** Mains wander by some tenths of a hertz, and the window spreads a line over three bins. */

@@ -1,4 +1,4 @@
-import { spectrumOf } from '../signal/fft.ts';
+import { PowerSum } from '../signal/fft.ts';
 
 /** Mean power in each bin of a transform; bin k stands for k * step_hz. */
 export interface PowerSpectrum {
@@ -20,19 +20,17 @@ export function powerSpectrum(
   { rate_hz, size, hop = size / 2 }: { rate_hz: number; size: number; hop?: number },
 ): PowerSpectrum | null {
   const window = Float64Array.from({ length: size }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size));
-  const power = new Float64Array(size / 2 + 1);
-  const piece = new Float64Array(size);
+  const sum = new PowerSum(size);
   let count = 0;
   for (const samples of stretches) {
-    for (let at = 0; at + size <= samples.length; at += hop) {
-      for (let i = 0; i < size; i++) piece[i] = samples[at + i]! * window[i]!;
-      const spectrum = spectrumOf(piece, size);
-      for (let bin = 0; bin <= size / 2; bin++) power[bin]! += spectrum[2 * bin]! ** 2 + spectrum[2 * bin + 1]! ** 2;
-      count++;
+    for (let at = 0; at + size <= samples.length; at += 2 * hop) {
+      const second = at + hop + size <= samples.length ? at + hop : null;
+      sum.add(samples, window, [at, second]);
+      count += second === null ? 1 : 2;
     }
   }
   if (count === 0) return null;
-  return { step_hz: rate_hz / size, power: power.map((value) => value / count) };
+  return { step_hz: rate_hz / size, power: sum.power.map((value) => value / count) };
 }
 
 /** Mean power of the bins from one frequency to another, in dB on the scale of the spectrum; -Infinity where there is none. */

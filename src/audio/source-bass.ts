@@ -30,11 +30,21 @@ export function emptyBelow_hz(responses: Response[]): number | null {
   return null;
 }
 
+/** The filters have settled after so many frames. */
+const RUN_IN_FRAMES = 60;
+
 function rangeOf_db({ samples, rate_hz, zero_sample }: Response, from_hz: number, to_hz: number): number {
-  const trace = bandLevels(samples, rate_hz, { from_hz, to_hz });
-  const zero = Math.floor(zero_sample / trace.frame_samples);
-  const noise_db = meanLevel_db(trace, Math.max(zero + DIRECT_FRAMES, trace.frames - NOISE_FRAMES), trace.frames);
-  return meanLevel_db(trace, zero, zero + DIRECT_FRAMES) - noise_db;
+  const frame_samples = Math.max(1, Math.round(rate_hz / 1000));
+  const frames = Math.floor(samples.length / frame_samples);
+  const zero = Math.floor(zero_sample / frame_samples);
+  // Only what is read is filtered.
+  const level_db = (from: number, to: number) => {
+    const start = Math.max(0, from - RUN_IN_FRAMES);
+    const stretch = samples.subarray(start * frame_samples, to * frame_samples);
+    return meanLevel_db(bandLevels(stretch, rate_hz, { from_hz, to_hz }), from - start, to - start);
+  };
+  const noise_db = level_db(Math.max(zero + DIRECT_FRAMES, frames - NOISE_FRAMES), frames);
+  return level_db(zero, Math.min(frames, zero + DIRECT_FRAMES)) - noise_db;
 }
 
 /** Levels after a high-pass and a low-pass, twice each, in one pass: the filtered signal itself is not wanted. */

@@ -18,6 +18,8 @@ const RANGE_OVER_LINE_DB = 3;
 const LATE_OVER_EARLY_MOST = 6;
 
 const CURVE_STEPS = 2000;
+/** Enough to start a fit from. */
+const ROUGH_STEPS = 400;
 
 /** Truncation, noise and missing tail, with the late rate (per second). */
 export type Cut = Tail & { rate: number };
@@ -110,7 +112,7 @@ function fitted(decay: BandDecay, truncation: Truncation, { band, statistical_hz
   const end_s = usableEnd_s(decay);
   const first = cutOf(truncation);
   const last = meanPower(decay, 0.9 * end_s, end_s);
-  const lines = readLines(schroederCurve(decay, first, CURVE_STEPS));
+  const lines = readLines(schroederCurve(decay, first, ROUGH_STEPS));
   const decay_time_s = (lines.t20 ?? lines.edt)?.time_s ?? LN_MILLION / first.rate;
   const rough = { decay_time_s, crossing_s: truncation.time_s, noise: truncation.noise || last / 2 };
   const full = contradicted(fitFullRange(decay, rough, { bandwidth_hz, statistical_hz }), truncation);

@@ -36,9 +36,12 @@ export interface SchroederCurve {
 export function schroederCurve(decay: BandDecay, tail: Tail, count: number): SchroederCurve {
   const step_s = tail.stop_s / count;
   const whole = energyFrom(decay, tail, Number.NEGATIVE_INFINITY);
+  // As energyFrom, less what is the same for every step.
+  const end = energyUntil(decay, tail.stop_s) + tail.missing;
   const level_db = new Float64Array(count + 1);
   for (let i = 0; i <= count; i++) {
-    const energy = energyFrom(decay, tail, i * step_s);
+    const time_s = i * step_s;
+    const energy = end - energyUntil(decay, time_s) - tail.noise * (tail.stop_s - time_s);
     if (!(energy > 0)) return { step_s, whole, level_db: level_db.slice(0, i) };
     level_db[i] = powerToDb(energy / whole);
   }

@@ -5,6 +5,8 @@ declare module 'fft.js' {
     constructor(size: number);
     realTransform(out: Float64Array, data: Float64Array): void;
     completeSpectrum(spectrum: Float64Array): void;
+    /** Of complex samples, real and imaginary parts in turn. */
+    transform(out: Float64Array, input: Float64Array): void;
     inverseTransform(out: Float64Array, data: Float64Array): void;
   }
 }

@@ -45,6 +45,46 @@ export function spectrumOf(samples: Float64Array, size: number = powerOfTwoFrom(
 }
 
 /**
+ * Sums power spectra of stretches of `size` samples, two for one transform: of x + iy, the powers at k and size - k add up to
+ * twice those of x and y together.
+ */
+export class PowerSum {
+  /** The sum so far, bins 0 to size/2. */
+  readonly power: Float64Array;
+  readonly #table: FFT;
+  readonly #input: Float64Array;
+  readonly #out: Float64Array;
+  readonly #size: number;
+
+  /** @throws RangeError where `size` is no power of two. */
+  constructor(size: number) {
+    checkSize(size);
+    this.#table = tableOf(size);
+    this.#input = new Float64Array(2 * size);
+    this.#out = new Float64Array(2 * size);
+    this.#size = size;
+    this.power = new Float64Array(size / 2 + 1);
+  }
+
+  /** Adds the stretches of `samples` that begin at `first` and, where it is not null, at `second`, each times the window. */
+  add(samples: Float64Array, window: Float64Array, [first, second]: [number, number | null]): void {
+    const input = this.#input;
+    const size = this.#size;
+    for (let i = 0; i < size; i++) {
+      input[2 * i] = samples[first + i]! * window[i]!;
+      input[2 * i + 1] = second === null ? 0 : samples[second + i]! * window[i]!;
+    }
+    this.#table.transform(this.#out, input);
+    for (let bin = 0; bin <= size / 2; bin++) this.power[bin]! += (this.#powerAt(bin) + this.#powerAt(size - bin)) / 2;
+  }
+
+  #powerAt(bin: number): number {
+    const at = 2 * (bin % this.#size);
+    return this.#out[at]! ** 2 + this.#out[at + 1]! ** 2;
+  }
+}
+
+/**
  * Complex samples of a spectrum as `spectrumOf` lays it out: real and imaginary parts in turn, scaled so that it undoes
  * `spectrumOf`.
  *
