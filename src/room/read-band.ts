@@ -4,6 +4,7 @@ import { readClarity } from './clarity.ts';
 import type { FullRangeDecay } from './full-range-decay.ts';
 import { lateLevel_db } from './late-level.ts';
 import { type BandMeasurement, type Lines, measureBand } from './measure-band.ts';
+import { noiseError } from './noise-error.ts';
 import { BAND_QUANTITIES, type BandQuantity, type BandReading, type DecayCurve } from './reading.ts';
 import { flag, refusal } from './refusal.ts';
 import { curvature_percent, type SchroederCurve } from './schroeder.ts';
@@ -16,6 +17,9 @@ const BT_FLAGGED = 8;
 /** ISO 3382-2:2008, B.2 and B.3. */
 const NONLINEARITY_MOST_PERMILLE = 10;
 const CURVATURE_MOST_PERCENT = 10;
+
+/** Noise may move a time by so much, relative: the just noticeable difference (ISO 3382-1:2009, Table A.1). */
+const NOISE_ERROR_MOST = 0.05;
 
 const DRAWN_POINTS = 400;
 
@@ -114,10 +118,19 @@ function givenReading(options: { band: Band; measured: BandMeasurement; direct: 
   for (const quantity of ['c50_db', 'c80_db', 'd50', 'ts_s'] as const) give(quantity, clarity?.[quantity], otherShort);
   give('late_level_db', lateLevel_db(decay, cut, direct), otherShort);
   reading.two_slopes = full?.two_slopes ?? null;
+  if (cut.noise > 0) flagNoise(reading, { range_db, bt });
   flagShape(reading, lines);
   flagFull(reading, full);
   if (refusedFull === refusal.fit()) flagMisfit(reading);
   return reading;
+}
+
+/** Times that the noise of this one response may have moved by more than is just noticeable. */
+function flagNoise(reading: BandReading, known: { range_db: number; bt: number }): void {
+  for (const quantity of ['edt_s', 't20_s', 't30_s'] as const) {
+    if (reading[quantity] === null || noiseError(quantity, known) <= NOISE_ERROR_MOST) continue;
+    reading.flags[quantity] ??= flag.noisy();
+  }
 }
 
 /** The decay times beside a full-range fit that fails: they may be right where the fault lies below them, or wrong with it. */
@@ -157,7 +170,8 @@ function flagShape(reading: BandReading, lines: Lines): void {
   ] as const) {
     if (reading[quantity] === null || !line) continue;
     reading.nonlinearity_permille = line.nonlinearity_permille;
-    if (line.nonlinearity_permille > NONLINEARITY_MOST_PERMILLE)
+    // What noise alone bends is said to be noise.
+    if (line.nonlinearity_permille > NONLINEARITY_MOST_PERMILLE && flags[quantity] !== flag.noisy())
       flags[quantity] = flag.nonlinear(line.nonlinearity_permille);
   }
   if (reading.t20_s === null || reading.t30_s === null) return;

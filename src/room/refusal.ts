@@ -18,6 +18,7 @@ export const refusal = {
 
 export const flag = {
   shortDecay: (bt: number) => `B·T ${bt.toFixed(1)}, under 8: close to what the filter can follow`,
+  noisy: () => 'noise alone may move one reading of it by more than the just noticeable 5 %: repeats average that out',
   nonlinear: (permille: number) => `non-linearity ${permille.toFixed(0)} per mille, over 10: the decay is not straight`,
   curved: (percent: number) => `T30 is ${percent.toFixed(0)} % over T20, more than 10: two slopes`,
   cutAbove: (depth_db: number) => `of the first ${depth_db} dB: a slower decay takes over below`,
