@@ -6,9 +6,11 @@ import { duplicateTakes } from '../src/project/duplicate-takes.ts';
 import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
-import { type AnalysedTake, analyseTake, isAnalysed, setAside, type TakeSettings } from './analyse.ts';
+import type { BandWidth } from '../src/room/reading.ts';
+import { type AnalysedNow, analyseTake, isAnalysed, setAside, type TakeSettings } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
 import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
+import { WIDTHS } from './measure-take.ts';
 import { isMonoWav } from './normalise.ts';
 import { openPool, type Pool } from './pool.ts';
 import type { FoundTake, ReadProject } from './read.ts';
@@ -31,6 +33,8 @@ export interface AnalyseOptions {
   onTake?: (done: number, total: number, take: TakeResult) => void;
   /** Where takes are read; left out, in this thread. */
   pool?: Pool;
+  /** Left out, the octaves and the third octaves. */
+  widths?: readonly BandWidth[];
 }
 
 /**
@@ -39,7 +43,7 @@ export interface AnalyseOptions {
  */
 export async function analyseProject(
   { folder, project, takes }: Pick<ReadProject, 'folder' | 'project' | 'takes'>,
-  { onTake = () => undefined, pool = openPool({ jobs: 1 }) }: AnalyseOptions = {},
+  { onTake = () => undefined, pool = openPool({ jobs: 1 }), widths = WIDTHS }: AnalyseOptions = {},
 ): Promise<AnalysedProject> {
   const wanted = takes.filter((take) => take.set_aside === undefined);
   const duplicates = duplicateTakes(wanted);
@@ -47,17 +51,17 @@ export async function analyseProject(
   const channel = await channelOfProject(folder, wanted, pool);
   const sweep = await readSweep(folder);
   const settingsOf = ({ stage }: FoundTake): TakeSettings => ({ channel, sweep, source: sourceOf(project, stage) });
-  pool.expect(await countMissing(single, (take) => isAnalysed(folder, take, settingsOf(take))));
+  pool.expect(await countMissing(single, (take) => isAnalysed(folder, take, { settings: settingsOf(take), widths })));
   const limit = pLimit(LOOKED_UP_AT_ONCE);
   let done = 0;
   let ran = 0;
   const analysed = await Promise.all(
     takes.map((take) =>
-      limit(async (): Promise<AnalysedTake> => {
+      limit(async (): Promise<AnalysedNow> => {
         const unused = faultOfUnused(take, duplicates);
         const one =
           unused === null
-            ? await analyseTake(folder, take, { settings: settingsOf(take), pool })
+            ? await analyseTake(folder, take, { settings: settingsOf(take), widths, pool })
             : { ...setAside(take, [unused]), ran: false };
         if (one.ran) ran++;
         onTake(++done, takes.length, one.result);

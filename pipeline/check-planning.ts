@@ -18,18 +18,9 @@ export interface CheckPlanning {
 /** What the takes so far leave open between the stages, octave by octave; before any take, what a plan can find. */
 export function planningOf(project: Project, takes: readonly TakeResult[]): CheckPlanning {
   if (takes.length === 0) return { plans: planPowers(project), open: [] };
-  const { changes } = compareProject(project, takes.map(octavesOnly));
+  const { changes } = compareProject(project, takes);
   const open = changes.map((change) => ({ from: change.from, to: change.to, bands: openBands(change) }));
   return { plans: [], open: open.filter(({ bands }) => bands.length > 0) };
-}
-
-/** Third octaves take most of the time of a comparison and settle nothing here. */
-function octavesOnly(take: TakeResult): TakeResult {
-  const responses = take.responses.map((response) => ({
-    ...response,
-    bands: response.bands.filter(({ width }) => width === 'octave'),
-  }));
-  return { ...take, responses };
 }
 
 /** The same as text, 80 columns wide; empty where there is nothing to say. */

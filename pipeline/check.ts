@@ -75,7 +75,7 @@ async function checkAll(
   return checked.some(({ status }) => status !== EXIT.done) ? EXIT.failed : EXIT.done;
 }
 
-/** Reads a project folder and judges every take in it. */
+/** Reads a project folder and judges every take in it, from its octaves: third octaves take most of the time and judge nothing. */
 export async function checkFolder(
   folder: string,
   { progress = SILENT, pool = openPool({ jobs: 1 }) }: { progress?: Progress; pool?: Pool } = {},
@@ -85,6 +85,7 @@ export async function checkFolder(
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };
   const { takes } = await analyseProject(read, {
     pool,
+    widths: ['octave'],
     onTake: (done, total) => progress.part(`${done} of ${total} takes`),
   });
   progress.end();

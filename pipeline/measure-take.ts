@@ -10,7 +10,7 @@ import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/re
 import { directEnergy } from '../src/room/late-level.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
 import { readResponse } from '../src/room/read-response.ts';
-import type { BandWidth } from '../src/room/reading.ts';
+import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
 import type { NormalisedTake } from './normalise.ts';
@@ -31,17 +31,18 @@ export interface MeasuredTake
  * of a position; the levels of a background or passage; the level of a calibrator's tone.
  *
  * @param options.level_db what the calibrator states, dB relative to 20 uPa; undefined where the project does not say
+ * @param options.widths the bands that responses are read in
  */
 export function measureTake(
   take: NormalisedTake,
   { kind, responses, clock_ppm }: AlignedTake,
-  options: { level_db: number | undefined },
+  options: { level_db: number | undefined; widths: readonly BandWidth[] },
 ): MeasuredTake {
   switch (kind) {
     case 'impulse':
     case 'response':
     case 'sweep': {
-      const read = responses.map((response) => readOne(response, kind === 'impulse'));
+      const read = responses.map((response) => readOne(response, { clap: kind === 'impulse', widths: options.widths }));
       const clock = clock_ppm === null ? {} : { clock_ppm };
       const traces = read.flatMap(({ trace }) => trace ?? []);
       return { responses: read.map(({ result }) => result), faults: [], traces, ...clock };
@@ -63,11 +64,11 @@ const NOTHING = { responses: [], faults: [], traces: [] };
 
 function readOne(
   response: Response,
-  clap: boolean,
+  { clap, widths }: { clap: boolean; widths: readonly BandWidth[] },
 ): { result: ResponseResult; trace: MeasuredTake['traces'][number] | null } {
   const { rate_hz, zero_sample, onset_s, samples, used, faults } = response;
   if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null };
-  const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths: WIDTHS });
+  const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths });
   const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
   const spectrum = clap ? directSpectrum_db(samples, rate_hz, zero_sample) : null;
   const level = {
@@ -80,6 +81,21 @@ function readOne(
     result: { onset_s, used, faults, bands, reflections, ...level, ...bass },
     trace: { onset_s, curves, early },
   };
+}
+
+/** What one response gave in some bands. */
+export interface ReadBands {
+  bands: BandReading[];
+  curves: DecayCurve[];
+}
+
+/** The one-third octaves alone of every response of a take, in order; nothing of those that are not used. */
+export function measureThirds({ responses }: AlignedTake): ReadBands[] {
+  return responses.map(({ used, samples, rate_hz, zero_sample }) => {
+    if (!used) return { bands: [], curves: [] };
+    const { bands, curves } = readResponse(samples, { rate_hz, zero_sample, widths: ['third-octave'] });
+    return { bands, curves };
+  });
 }
 
 function decaysOf({ samples, rate_hz }: NormalisedTake): MeasuredTake {

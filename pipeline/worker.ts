@@ -2,6 +2,7 @@ import type { MessagePort } from 'node:worker_threads';
 import pLimit from 'p-limit';
 import type { ChannelRank } from '../src/audio/choose-channel.ts';
 import type { Chart } from '../src/charts/chart.ts';
+import type { BandWidth } from '../src/room/reading.ts';
 import type { TakeSettings } from './analyse.ts';
 import type { MadePair, PairToMake } from './listen.ts';
 import type { FoundTake } from './read.ts';
@@ -10,10 +11,29 @@ import type { ReportJob, ReportOutcome } from './report-job.ts';
 // What worker threads do, each job a function of plain data to plain data. What a job needs is loaded when it is first asked for:
 // a thread that reads takes loads no charts.
 
-/** One take from file to readings, as JSON text: text crosses to the other thread faster than the numbers in it. */
-export async function readTake(job: { folder: string; take: FoundTake; settings: TakeSettings }): Promise<string> {
-  const { readTake } = await import('./analyse.ts');
-  return JSON.stringify(await readTake(job.folder, job.take, job.settings));
+/**
+ * One take from file to readings, in its two parts, as JSON text: text crosses to the other thread faster than the numbers in it.
+ * `thirds` is empty where they are not asked for.
+ */
+export async function readTake(
+  job: TakeJob & { widths: readonly BandWidth[] },
+): Promise<{ octaves: string; thirds: string }> {
+  const [{ readTake }, { partedTake }] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
+  const { octaves, thirds } = partedTake(await readTake(job.folder, job.take, job));
+  const asked = job.widths.includes('third-octave');
+  return { octaves: JSON.stringify(octaves), thirds: asked ? JSON.stringify(thirds) : '' };
+}
+
+/** The third octaves of a take whose octaves are kept, as JSON text. */
+export async function readThirds(job: TakeJob): Promise<string> {
+  const { readThirds } = await import('./analyse.ts');
+  return JSON.stringify(await readThirds(job.folder, job.take, job.settings));
+}
+
+interface TakeJob {
+  folder: string;
+  take: FoundTake;
+  settings: TakeSettings;
 }
 
 /** The channels of a take from the fittest to the least fit, or null where it cannot be read. */

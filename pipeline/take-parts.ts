@@ -1,0 +1,48 @@
+import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
+import type { BandWidth } from '../src/room/reading.ts';
+import type { ReadBands } from './measure-take.ts';
+
+/** What a take gave: its entry in results.json, and the traces that charts draw. */
+export interface AnalysedTake {
+  result: TakeResult;
+  traces: ResponseTrace[];
+}
+
+/** The two parts that an analysed take is kept in: a look between two claps needs no third octaves. */
+export interface TakeParts {
+  /** All but the third octaves. */
+  octaves: AnalysedTake;
+  /** The third octaves of each response, in order. */
+  thirds: ReadBands[];
+}
+
+/** A take that was read in both widths, in its two parts. */
+export function partedTake({ result, traces }: AnalysedTake): TakeParts {
+  const tracesOf = new Map(traces.map((trace) => [trace.onset_s, trace]));
+  const only = (width: BandWidth) => {
+    return <Band extends { width: BandWidth }>(bands: Band[]): Band[] => bands.filter((band) => band.width === width);
+  };
+  const [octave, third] = [only('octave'), only('third-octave')];
+  return {
+    octaves: {
+      result: { ...result, responses: result.responses.map((it) => ({ ...it, bands: octave(it.bands) })) },
+      traces: traces.map((trace) => ({ ...trace, curves: octave(trace.curves) })),
+    },
+    thirds: result.responses.map(({ bands, onset_s }) => {
+      return { bands: third(bands), curves: third(tracesOf.get(onset_s)?.curves ?? []) };
+    }),
+  };
+}
+
+/** The same take of its two parts. */
+export function joinedTake({ octaves, thirds }: TakeParts): AnalysedTake {
+  const { result, traces } = octaves;
+  const curvesOf = new Map(result.responses.map(({ onset_s }, i) => [onset_s, thirds[i]?.curves ?? []]));
+  return {
+    result: {
+      ...result,
+      responses: result.responses.map((it, i) => ({ ...it, bands: [...it.bands, ...(thirds[i]?.bands ?? [])] })),
+    },
+    traces: traces.map((trace) => ({ ...trace, curves: [...trace.curves, ...(curvesOf.get(trace.onset_s) ?? [])] })),
+  };
+}
