@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { absorptionChange, type TimedStage } from '../../src/room/absorption-change.ts';
+import { soundSpeed } from '../../src/room/sound-speed.ts';
 
 const stage = (time_s: number, temperature_c = 20, humidity_percent: number | null = null): TimedStage => ({
   time_s,
@@ -30,6 +31,8 @@ test('three degrees and ten per cent of humidity are a sixth of the result at 4 
   });
   expect(dry.area_m2).toBeCloseTo(4.9224, 3);
   expect(dry.air_term).toBe(false);
+  const dryAfter = { ...after, humidity_percent: null };
+  expect(absorptionChange({ volume_m3: 200, centre_hz: 4000, before, after: dryAfter })).toEqual(dry);
 });
 
 test('0.60 s down to 0.35 s in 48.672 m3 is 9.34 m2', () => {
@@ -67,6 +70,40 @@ test('the uncertainty is the spread that random times and volumes give', () => {
       },
     ),
   );
+});
+
+test('where the times of both stages err together, what they share drops out of the difference', () => {
+  // JCGM 100:2008, 5.2.2, formula (16): u^2 = u1^2 + u2^2 - 2 r u1 u2 for a difference. Times chosen so that both areas have the same
+  // relative error, and equal times so that nothing else enters.
+  const before = { ...stage(0.5), standard_uncertainty_s: 0.01 };
+  const after = { ...stage(0.5), standard_uncertainty_s: 0.03 };
+  const of = (correlation?: number) =>
+    absorptionChange({ volume_m3: 50, centre_hz: 500, before, after, correlation }).standard_uncertainty_m2;
+  // One time off by u shifts the area by 55.3 V u / (c T^2).
+  const unit_m2 = ((55.3 * 50) / (soundSpeed(20) * 0.5 ** 2)) * 0.01;
+  expect(of()).toBeCloseTo(unit_m2 * Math.sqrt(10), 9);
+  expect(of(1)).toBeCloseTo(unit_m2 * 2, 9);
+  expect(of(0.5)).toBeCloseTo(unit_m2 * Math.sqrt(7), 9);
+});
+
+test('a known surface adds the gap between the formulas of Sabine and Eyring as the half-width of a rectangle', () => {
+  // JCGM 100:2008, 4.3.7; the gains by either formula from Kuttruff, Room Acoustics, ch. 5 (from memory), worked for exact times.
+  const input = {
+    volume_m3: 50,
+    volume_relative_uncertainty: 0,
+    centre_hz: 500,
+    before: stage(0.6),
+    after: stage(0.3),
+  };
+  const surface_m2 = 85;
+  const bySabine = [0.6, 0.3].map((time_s) => (55.3 * 50) / (soundSpeed(20) * time_s));
+  // Eyring: A/S is what Sabine's A stands for by A_Sabine = -S ln(1 - A/S).
+  const byEyring = bySabine.map((area_m2) => surface_m2 * (1 - Math.exp(-area_m2 / surface_m2)));
+  const gap_m2 = bySabine[1]! - bySabine[0]! - (byEyring[1]! - byEyring[0]!);
+  const without = absorptionChange(input).standard_uncertainty_m2;
+  const got = absorptionChange({ ...input, surface_m2 }).standard_uncertainty_m2;
+  expect(got).toBeCloseTo(Math.hypot(without, gap_m2 / Math.sqrt(3)), 9);
+  expect(gap_m2).toBeGreaterThan(1);
 });
 
 test('degrees of freedom combine by Welch and Satterthwaite, and stay infinite where all are', () => {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import {
   absorptionArea_m2,
+  eyringArea_m2,
   eyringTime_s,
   millingtonTime_s,
   sabineTime_s,
@@ -95,6 +96,13 @@ describe('limits of the formulas', () => {
     expect(() => millingtonTime_s([{ area_m2: 10, alpha: 1 }], room)).toThrow('between 0 and 1');
     expect(() => eyringTime_s([{ area_m2: 10, alpha: 1.1 }], room)).toThrow('between 0 and 1');
     expect(() => sabineTime_s(0, room)).toThrow('above zero');
+    expect(() => eyringTime_s([{ area_m2: 10, alpha: -0.1 }], room)).toThrow('between 0 and 1');
+  });
+  test('a face that takes in nothing changes none of the three', () => {
+    const lined = [{ area_m2: 20, alpha: 0.3 }];
+    const bare = { area_m2: 0.5, alpha: 0 };
+    expect(millingtonTime_s([...lined, bare], room)).toBe(millingtonTime_s(lined, room));
+    expect(eyringArea_m2(0, 30)).toBeCloseTo(0, 12);
   });
   test('the air shortens the decay and is taken out again', () => {
     const air = { ...room, air_per_m: 0.006774 };

@@ -30,7 +30,12 @@ describe('first reflections of a box', () => {
         expect(found.map(({ face }) => face).toSorted()).toEqual([...FACES].toSorted());
         const far = (a: readonly number[], b: readonly number[]) =>
           Math.hypot(...a.map((value, axis) => value - b[axis]!));
-        for (const { point_m, extra_path_m } of found) {
+        expect(found.map(({ delay_s }) => delay_s)).toEqual(
+          found.map(({ delay_s }) => delay_s).toSorted((a, b) => a - b),
+        );
+        for (const { face, point_m, extra_path_m } of found) {
+          const axis = Math.floor(FACES.indexOf(face) / 2);
+          expect(point_m[axis]).toBe(face.endsWith('0') || face === 'floor' ? 0 : [5, 4, 2.6][axis]);
           const path_m = far(source, point_m) + far(point_m, microphone);
           expect(path_m - far(source, microphone)).toBeCloseTo(extra_path_m, 9);
           expect(extra_path_m).toBeGreaterThan(0);
@@ -41,8 +46,19 @@ describe('first reflections of a box', () => {
 
   test('a point outside the room, or source and microphone in one place, gives nothing', () => {
     expect(firstReflections({ ...geometry, source: [6, 2, 1.2] })).toBeNull();
+    expect(firstReflections({ ...geometry, microphone: [3, -0.1, 1.2] })).toBeNull();
+    const measured = [{ delay_s: 0.002, extra_path_m: 0.7, level_db: -5 }];
+    const [outside] = matchReflections(measured, { ...geometry, source: [6, 2, 1.2] });
+    expect(outside!.candidates).toEqual([]);
     expect(firstReflections({ ...geometry, microphone: geometry.source })).toBeNull();
   });
+});
+
+test('a source and a microphone on the floor: it turns there, between them, as late as the direct sound', () => {
+  const found = firstReflections({ ...geometry, source: [1, 2, 0], microphone: [3, 2, 0] })!;
+  expect(found[0]).toMatchObject({ face: 'floor', delay_s: 0, point_m: [2, 2, 0], hard_level_db: 0 });
+  const corner = firstReflections({ ...geometry, source: [0, 0, 0], microphone: [5, 4, 2.6] })!;
+  expect(corner).toHaveLength(6);
 });
 
 describe('matching', () => {
@@ -56,6 +72,10 @@ describe('matching', () => {
     const [first, second] = matchReflections(measured, geometry);
     // The ceiling is 1.4 m above, the floor 1.2 m below: 0.32 m apart in path.
     expect(first!.candidates[0]!.face).toBe('floor');
+    const [wide] = matchReflections(measured, geometry, 10);
+    const misfits_m = wide!.candidates.map(({ misfit_m }) => misfit_m);
+    expect(misfits_m).toHaveLength(6);
+    expect(misfits_m).toEqual(misfits_m.toSorted((a, b) => a - b));
     expect(second!.candidates).toEqual([]);
     // Both side walls are 2 m off: a recording cannot tell them apart.
     const side = expected.find(({ face }) => face === 'width-0')!;

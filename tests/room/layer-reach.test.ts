@@ -9,7 +9,9 @@ test('a layer works fully from the frequency of which it is a quarter wavelength
 });
 
 test('air behind counts as depth', () => {
-  expect(layerReach({ thickness_m: 0.025, gap_m: 0.075 }).full_from_hz).toBeCloseTo(857.5, 9);
+  const { depth_m, full_from_hz } = layerReach({ thickness_m: 0.025, gap_m: 0.075 });
+  expect(full_from_hz).toBeCloseTo(857.5, 9);
+  expect(depth_m).toBeCloseTo(0.1, 12);
 });
 
 test('at a sixteenth of a wavelength ordinary wool takes in about half of a diffuse field', () => {

@@ -51,6 +51,24 @@ describe('diffuse incidence', () => {
     }
   });
 
+  test('is a mean: what takes in the same at every angle takes in that of the whole field', () => {
+    // The integral of sin 2 theta from 0 to 90 degrees is 1; Simpson's rule with 90 steps has an error of (pi/90)^4 / 180 (textbook).
+    expect(Math.abs(diffuseMean(() => 1) - 1)).toBeLessThan((Math.PI / 90) ** 4 / 90);
+  });
+
+  // Worked independently in Python by transfer matrices of layer and gap, refracted waves, scipy's quad over the angle.
+  test.each([
+    [50, 0, 10000, [0.1407, 0.3265, 0.5904, 0.828, 0.9299, 0.9534]],
+    [50, 100, 10000, [0.2718, 0.5943, 0.8531, 0.8682, 0.9332, 0.9543]],
+    [25, 50, 20000, [0.092, 0.2709, 0.5931, 0.8526, 0.8685, 0.9332]],
+    [100, 100, 20000, [0.6053, 0.7957, 0.8623, 0.9157, 0.9389, 0.9507]],
+  ])('%d mm with %d mm of air behind', (thickness_mm, gap_mm, flow_resistivity_pa_s_m2, expected) => {
+    const layer = { thickness_m: thickness_mm / 1000, gap_m: gap_mm / 1000, flow_resistivity_pa_s_m2 };
+    OCTAVES_HZ.forEach((frequency_hz, band) => {
+      expect(Math.abs(diffuseAbsorption(layer, frequency_hz) - expected[band]!)).toBeLessThan(0.0006);
+    });
+  });
+
   test('a layer takes in more of a diffuse field than of a plane wave in the bass', () => {
     const layer = { thickness_m: 0.05, gap_m: 0, flow_resistivity_pa_s_m2: 10000 };
     expect(diffuseAbsorption(layer, 250)).toBeGreaterThan(normalAbsorption(layer, 250));
