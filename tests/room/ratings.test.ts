@@ -54,3 +54,22 @@ describe('weighted coefficient, shape and class (ISO 11654:1997, 4.2, 4.3, annex
     expect(weightedRating(practical)).toEqual({ alpha_w, shape, absorption_class });
   });
 });
+
+test('classes of absorption follow the weighted coefficient (ISO 11654:1997, table B.1)', () => {
+  // A from 0.90, B from 0.80, C from 0.60, D from 0.30, E from 0.15, below that none. The reference curve itself, lowered, is rated so.
+  const rated = (alpha_w: number) =>
+    weightedRating(
+      [-0.2, 0, 0, 0, -0.1].map((step) => Math.max(0, alpha_w + step)) as [number, number, number, number, number],
+    );
+  const expected = {
+    A: [1, 0.95, 0.9],
+    B: [0.85, 0.8],
+    C: [0.75, 0.7, 0.65, 0.6],
+    D: [0.55, 0.45, 0.3],
+    E: [0.25, 0.2, 0.15],
+  };
+  for (const [absorption_class, coefficients] of Object.entries(expected)) {
+    for (const alpha_w of coefficients) expect(rated(alpha_w)).toMatchObject({ alpha_w, absorption_class });
+  }
+  expect(rated(0.1)).toMatchObject({ alpha_w: 0.1, absorption_class: null });
+});

@@ -18,3 +18,12 @@ test('half of two claps is not more than half, and no clap shows nothing', () =>
   expect(typicalReflections([[at(3, -6)], [at(8, -6)]])).toEqual([]);
   expect(typicalReflections([])).toEqual([]);
 });
+
+test('of two values the median is their mean, of four that of the middle two', () => {
+  const [two] = typicalReflections([[at(3, -6)], [at(3.2, -8)]]);
+  expect(two!.delay_s).toBeCloseTo(0.0031, 12);
+  expect(two!.extra_path_m).toBeCloseTo(3.1 * 0.343, 12);
+  expect(two!.level_db).toBeCloseTo(-7, 12);
+  const [four] = typicalReflections([[at(3, -1)], [at(3.1, -20)], [at(3.2, -5)], [at(3.3, -6)]]);
+  expect(four!.level_db).toBeCloseTo(-5.5, 12);
+});

@@ -1,6 +1,8 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import type { BandQuantity, TwoSlopes } from '../../src/room/reading.ts';
 import type { ReadingAt } from '../../src/statistics/compare-stages.ts';
+import type { ChangeValue } from '../../src/statistics/finding.ts';
+import { headline } from '../../src/statistics/headline.ts';
 import { compared, readingsOf } from './readings.ts';
 
 const TWO_SLOPES: TwoSlopes = { early_s: 0.2, late_s: 0.6, late_level_db: -20, crossing_s: 0.1 };
@@ -75,4 +77,72 @@ test('a mean that leaves out zero claims nothing where no band stands after corr
     expect(change.headline.reasons.join()).toMatch(/no single band stands after correction/);
   }
   expect(seen).toBe(3);
+});
+
+describe('headline(input)', () => {
+  const { change: simulated } = compared(readingsOf());
+  const [some] = simulated.values;
+  const band = (given: Partial<ChangeValue>): ChangeValue => ({ ...some!, verdict: 'reduced', reasons: [], ...given });
+  const mean = band({
+    difference: -0.1,
+    ratio: 0.8,
+    percent: -20,
+    percent_low: -25,
+    percent_high: -15,
+    noticeable: 'yes',
+  });
+  const of = (bands: readonly ChangeValue[], means = mean) =>
+    headline({ candidates: [{ quantity: 'tfull_s', bands, mean: () => means }], two_slopes_hz: [] });
+
+  test('claims the change of the mean where a band stands with it and none against it', () => {
+    const stands = band({ centre_hz: 500, difference: -0.1, p_value: 0.001 });
+    const open = band({ centre_hz: 1000, difference: -0.1, p_value: 0.5, verdict: 'no-detectable-change' });
+    const found = of([stands, open]);
+    expect(found).toMatchObject({
+      verdict: 'reduced',
+      noticeable: 'yes',
+      bands_hz: [500, 1000],
+      ratio: 0.8,
+      reasons: [],
+    });
+    expect(found.low).toBeCloseTo(0.75, 12);
+    expect(found.high).toBeCloseTo(0.85, 12);
+  });
+
+  test('claims nothing where a band stands the other way, alone or beside one that agrees', () => {
+    const agrees = band({ centre_hz: 500, difference: -0.1, p_value: 0.001 });
+    const against = band({ centre_hz: 1000, difference: 0.1, p_value: 0.001 });
+    for (const bands of [[agrees, against], [against], [against, band({ difference: -0.1, p_value: 0.9 })]]) {
+      expect(of(bands)).toMatchObject({ verdict: 'no-detectable-change', noticeable: 'unclear' });
+    }
+  });
+
+  test('two bands stand under 0.025, as Holm doubles the smaller of two (Scandinavian J. of Statistics 6, 1979)', () => {
+    const two = (p_value: number) => [500, 1000].map((centre_hz) => band({ centre_hz, difference: -0.1, p_value }));
+    expect(of(two(0.0249)).verdict).toBe('reduced');
+    expect(of(two(0.025)).verdict).toBe('no-detectable-change');
+  });
+
+  test('a mean that claims nothing is left so, without a word on bands', () => {
+    const open = { ...mean, verdict: 'no-detectable-change' as const, noticeable: 'no' as const };
+    const found = of([band({ centre_hz: 500, difference: -0.1, p_value: 0.001 })], open);
+    expect(found).toMatchObject({ verdict: 'no-detectable-change', noticeable: 'no', reasons: [] });
+  });
+
+  test('names the bands of two slopes, and all that stands against a band that could not be measured', () => {
+    const missing = band({ centre_hz: 500, verdict: 'not-measurable', reasons: ['too short', 'too noisy'] });
+    const stands = band({ centre_hz: 1000, difference: -0.1, p_value: 0.001 });
+    const input = { candidates: [{ quantity: 'tfull_s' as const, bands: [missing, stands], mean: () => mean }] };
+    expect(headline({ ...input, two_slopes_hz: [500, 1000] }).reasons).toEqual([
+      'the decay has two slopes at 500 and 1000 Hz',
+      '500 Hz not measurable: too short; too noisy',
+    ]);
+  });
+
+  test('nothing to choose from is not measurable', () => {
+    const nothing = { quantity: null, bands_hz: [], verdict: 'not-measurable', reasons: [] };
+    expect(headline({ candidates: [], two_slopes_hz: [] })).toMatchObject(nothing);
+    const bare = { quantity: 'tfull_s' as const, bands: [], mean: () => mean };
+    expect(headline({ candidates: [bare], two_slopes_hz: [] })).toMatchObject(nothing);
+  });
 });

@@ -98,3 +98,157 @@ describe('colourShift(claps, pair)', () => {
     expect(named).toBeLessThan(10);
   });
 });
+
+describe('limits of gainShift', () => {
+  // scipy.stats.ttest_ind(equal_var=False): 8.75 dB apart, p 0.00017130478, half-width of the 95 % interval 2.68160 dB.
+  const BEFORE_DB = [-45, -44, -47, -43];
+  const AFTER_DB = [-37, -36, -34, -38, -35];
+  const P_VALUE = 0.00017130478229877656;
+
+  /** Claps of these levels over noise that rises from -100 dB by as much as told, octave by octave. */
+  function over(
+    rises_db: readonly number[],
+    before_db = BEFORE_DB,
+    after_db = AFTER_DB,
+    position = 'A',
+  ): RecordedClap[] {
+    const clap = (stage: string, direct_db: number, noises_db: readonly number[]): RecordedClap => {
+      const bands = noises_db.map((noise_db, b) => {
+        const read = { centre_hz: BANDS_HZ[b]!, tfull_s: 0.4, late_level_db: 0 };
+        const start_db = bandNoise_db(bandReading({ ...read, range_db: 0 }), direct_db)!;
+        return bandReading({ ...read, range_db: start_db - noise_db });
+      });
+      return { stage, position, direct_db, direct_spectrum_db: null, bands };
+    };
+    return [
+      ...before_db.map((level) =>
+        clap(
+          'bare',
+          level,
+          rises_db.map(() => -100),
+        ),
+      ),
+      ...after_db.map((level) =>
+        clap(
+          'treated',
+          level,
+          rises_db.map((rise) => rise - 100),
+        ),
+      ),
+    ];
+  }
+  const even = (rise_db: number, bands = 4) => Array.from({ length: bands }, () => rise_db);
+  // Mean levels differ by -36 less -44.75 dB.
+  const RISE_DB = 8.75;
+
+  it('divides the probability by the looks: called until it reaches 0.005', () => {
+    const most = 0.005 / P_VALUE;
+    const found = gainShift(over(even(9)), { ...PAIR, looks: most * 0.999999 })!;
+    expect(found.noise_db).toBeCloseTo(9, 9);
+    expect(found.direct_db).toBeCloseTo(RISE_DB, 9);
+    expect(gainShift(over(even(9)), { ...PAIR, looks: most * 1.000001 })).toBeNull();
+  });
+
+  it('takes noise and claps to rise alike within the 95 % interval of the claps', () => {
+    const half_db = 2.6815990879789053;
+    for (const side of [-1, 1]) {
+      expect(gainShift(over(even(RISE_DB + side * half_db * 0.9999)), PAIR)).not.toBeNull();
+      expect(gainShift(over(even(RISE_DB + side * half_db * 1.0001)), PAIR)).toBeNull();
+    }
+  });
+
+  it('leaves less than 3 dB alone, up or down', () => {
+    for (const sign of [-1, 1]) {
+      const levels = [BEFORE_DB, BEFORE_DB.map((level) => level * 0.01 + sign * 3)] as const;
+      const [before_db, after_db] = [levels[0].map((level) => level * 0.01), levels[1]];
+      expect(gainShift(over(even(sign * 3.001), before_db, after_db), PAIR)).not.toBeNull();
+      expect(gainShift(over(even(sign * 2.999), before_db, after_db), PAIR)).toBeNull();
+    }
+  });
+
+  it('asks for four octaves that rise alike, within a standard deviation of 1.5 dB', () => {
+    expect(gainShift(over(even(9, 3)), PAIR)).toBeNull();
+    // Two d above and two below the mean have a standard deviation of d times the root of 4/3.
+    const spread = (deviation_db: number) => [1, 1, -1, -1].map((side) => 9 + side * deviation_db * Math.sqrt(3 / 4));
+    expect(gainShift(over(spread(1.499)), PAIR)).not.toBeNull();
+    expect(gainShift(over(spread(1.501)), PAIR)).toBeNull();
+  });
+
+  it('counts only positions that both stages share, and only octaves', () => {
+    const found = gainShift(over(even(9)), PAIR);
+    const elsewhere = over(even(40), [0, -90], [-10, -99], 'B');
+    const thirds = over(even(9)).map((clap) => ({
+      ...clap,
+      bands: [...clap.bands.map((band) => ({ ...band, width: 'third-octave' as const, range_db: 5 })), ...clap.bands],
+    }));
+    expect(gainShift([...over(even(9)), ...elsewhere.filter(({ stage }) => stage === 'bare')], PAIR)).toEqual(found);
+    expect(gainShift([...over(even(9)), ...elsewhere.filter(({ stage }) => stage === 'treated')], PAIR)).toEqual(found);
+    expect(gainShift(thirds, PAIR)).toEqual(found);
+  });
+
+  it('leaves out an octave that one stage did not read', () => {
+    const rises = over(even(9, 5)).map((clap) =>
+      clap.stage === 'bare' ? clap : { ...clap, bands: clap.bands.slice(0, 4) },
+    );
+    expect(gainShift(rises, PAIR)!.noise_db).toBeCloseTo(9, 9);
+  });
+
+  it('says nothing from one clap a stage, nor where claps do not scatter at all', () => {
+    expect(gainShift(over(even(9), [-45], AFTER_DB), PAIR)).toBeNull();
+    expect(gainShift(over(even(9), BEFORE_DB, [-36]), PAIR)).toBeNull();
+    expect(gainShift(over(even(9), [-45, -45], [-36, -36]), PAIR)).toBeNull();
+    expect(gainShift(over(even(9), [-45, -44.9], [-36, -35.9]), PAIR)).not.toBeNull();
+  });
+});
+
+describe('limits of colourShift', () => {
+  // scipy.stats.ttest_ind(equal_var=False): p 0.000657076407.
+  const BEFORE_DB = [-6, -7, -5, -8];
+  const AFTER_DB = [-11, -13, -12, -10.5, -12.5];
+  const coloured = (stage: string, spectra: readonly (readonly number[] | null)[], position = 'A') =>
+    spectra.map(
+      (direct_spectrum_db): RecordedClap => ({ stage, position, direct_db: -40, direct_spectrum_db, bands: [] }),
+    );
+  /** Spectra of two octaves: the first as it was but for its scatter, the second as told. */
+  const two = (levels_db: readonly number[]) => levels_db.map((level, i) => [-3 + (i % 2), level]);
+  const claps = [...coloured('bare', two(BEFORE_DB)), ...coloured('treated', two(AFTER_DB))];
+
+  it('divides the probability by looks and octaves: called until it reaches 0.005', () => {
+    const most = 0.005 / (0.000657076407066494 * 2);
+    const found = colourShift(claps, { ...PAIR, looks: most * 0.999999 })!;
+    expect(found.octave).toBe(1);
+    expect(found.shift_db).toBeCloseTo(-5.3, 9);
+    expect(colourShift(claps, { ...PAIR, looks: most * 1.000001 })).toBeNull();
+  });
+
+  it('names the octave that differs most, claps whose colour was not read left out', () => {
+    const steady = [0.1, -0.1, 0.1, -0.1];
+    const before = steady.map((scatter) => [scatter, scatter, scatter]);
+    const after = steady.map((scatter) => [5 + scatter, -9 + scatter, 7 + scatter]);
+    const all = [...coloured('bare', [null, ...before]), ...coloured('treated', [...after, null])];
+    expect(colourShift(all, PAIR)).toMatchObject({ octave: 1 });
+    expect(
+      colourShift(
+        all.map((clap) => ({ ...clap, direct_spectrum_db: null })),
+        PAIR,
+      ),
+    ).toBeNull();
+  });
+
+  it('leaves less than 4 dB alone, however sure', () => {
+    const steady = [0.001, -0.001, 0.001, -0.001];
+    const shifted = (by_db: number) => [
+      ...coloured(
+        'bare',
+        steady.map((scatter) => [scatter]),
+      ),
+      ...coloured(
+        'treated',
+        steady.map((scatter) => [by_db + scatter]),
+      ),
+    ];
+    expect(colourShift(shifted(4.01), PAIR)!.shift_db).toBeCloseTo(4.01, 9);
+    expect(colourShift(shifted(-4.01), PAIR)!.shift_db).toBeCloseTo(-4.01, 9);
+    expect(colourShift(shifted(3.99), PAIR)).toBeNull();
+  });
+});
