@@ -4,11 +4,13 @@ import type { BandWidth } from '../../src/room/reading.ts';
 import { bandsOf } from '../../src/signal/bands.ts';
 import { statisticalBandwidth_hz } from '../../src/signal/statistical-bandwidth.ts';
 import { simulateResponse } from '../room/simulated-response.ts';
-import { expectedDeviance, type TwoSlopeSetting, twoSlopeResponse } from '../room/two-slope-response.ts';
+import { clairvoyant } from '../room/slope-power.ts';
+import { type TwoSlopeSetting, twoSlopeResponse } from '../room/two-slope-response.ts';
 
 /**
  * How often two slopes are found, where the second is the larger term for 10 dB before the noise, and how often in decays of
- * one slope. Run by hand: npm run bench:accuracy. SLOPE_DRAWS sets the number of responses a setting.
+ * one slope. Beside it the ceiling: what the best test finds that is told both decays and takes 2 % of single slopes for two.
+ * Run by hand: npm run bench:accuracy. SLOPE_DRAWS sets the number of responses a setting.
  */
 const DRAWS = Number(process.env.SLOPE_DRAWS ?? 200);
 const RATE_HZ = 24000;
@@ -25,26 +27,32 @@ const SETTINGS: TwoSlopeSetting[] = (
     [0.15, 0.6, 25],
   ] as const
 ).map(([early_s, late_s, crossing_db]) => ({ early_s, late_s, crossing_db, held_db: 10 }));
-/** From this expected deviance on, 98 of 100 decays must show their second slope by likelihood theory. */
-const ENOUGH = 30;
-const CLASSES = [0, 10, 20, ENOUGH, 100];
+/** From this deviance on the ceiling is 100 %. */
+const ENOUGH = 20;
+const CLASSES = [0, 5, 10, ENOUGH, 30, 100];
+const FALSE_SHARE = 0.02;
 
 interface Count {
   looked: number;
   found: number;
+  /** How many the ceiling would have found. */
+  findable: number;
 }
-const put = <K>(map: Map<K, Count>, key: K, found: boolean) => {
-  const count = map.get(key) ?? map.set(key, { looked: 0, found: 0 }).get(key)!;
+const put = <K>(map: Map<K, Count>, key: K, { found, power }: { found: boolean; power: number }) => {
+  const count = map.get(key) ?? map.set(key, { looked: 0, found: 0, findable: 0 }).get(key)!;
   count.looked++;
+  count.findable += power;
   if (found) count.found++;
 };
 const percent = ({ looked, found }: Count) => `${((100 * found) / looked).toFixed(1).padStart(6)} % of ${looked}`;
+const besideCeiling = (count: Count) =>
+  `${percent(count)}, ceiling ${((100 * count.findable) / count.looked).toFixed(1).padStart(6)} %`;
 
 test('a second slope that holds for 10 dB is found wherever the band tells enough of it', () => {
   const bySetting = new Map<string, Count>();
   const byDeviance = new Map<number, Count>();
   for (const [index, setting] of SETTINGS.entries()) {
-    const deviances = new Map<string, number>();
+    const ceilings = new Map<string, ReturnType<typeof clairvoyant>>();
     for (let draw = 0; draw < DRAWS; draw++) {
       const { samples, zero_sample } = twoSlopeResponse(setting, { seed: 1 + draw + 1000 * index, rate_hz: RATE_HZ });
       for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: WIDTHS }).bands) {
@@ -53,32 +61,36 @@ test('a second slope that holds for 10 dB is found wherever the band tells enoug
         const { bandwidth_hz } = band;
         const statistical_hz = statisticalBandwidth_hz(band, RATE_HZ);
         const key = `${reading.width} ${reading.centre_hz}`;
-        const deviance = deviances.get(key) ?? expectedDeviance(setting, { bandwidth_hz, statistical_hz });
-        deviances.set(key, deviance);
-        put(byDeviance, CLASSES.findLast((least) => deviance >= least)!, reading.two_slopes !== null);
+        const told = { bandwidth_hz, statistical_hz, false_share: FALSE_SHARE };
+        const { deviance, power } = ceilings.get(key) ?? clairvoyant(setting, told);
+        ceilings.set(key, { deviance, power });
+        const seen = { found: reading.two_slopes !== null, power };
+        put(byDeviance, CLASSES.findLast((least) => deviance >= least)!, seen);
         const { early_s, late_s, crossing_db } = setting;
         const label = `${early_s} and ${late_s} s crossing at -${crossing_db} dB, ${key}`;
-        put(bySetting, `${label.padEnd(56)} deviance ${deviance.toFixed(0).padStart(4)}`, reading.two_slopes !== null);
+        put(bySetting, `${label.padEnd(56)} deviance ${deviance.toFixed(0).padStart(4)}`, seen);
       }
     }
   }
   console.log(
     [...bySetting]
       .filter(([key]) => / octave /.test(key))
-      .map(([key, count]) => `${key}  ${percent(count)}`)
+      .map(([key, count]) => `${key}  ${besideCeiling(count)}`)
       .join('\n'),
   );
   const classes = [...byDeviance].sort(([a], [b]) => a - b);
   console.log(
-    classes.map(([least, count]) => `deviance ${String(least).padStart(3)} up: found ${percent(count)}`).join('\n'),
+    classes
+      .map(([least, count]) => `deviance ${String(least).padStart(3)} up: found ${besideCeiling(count)}`)
+      .join('\n'),
   );
   const enough = classes.filter(([least]) => least >= ENOUGH).map(([, count]) => count);
-  for (const { looked, found } of enough) expect(found / looked).toBeGreaterThanOrEqual(0.95);
+  for (const { looked, found } of enough) expect(found / looked).toBeGreaterThanOrEqual(0.93);
 });
 
 test('no more than 2 % of decays with one slope are taken for two', () => {
   const byRange = new Map<string, Count>();
-  const all: Count = { looked: 0, found: 0 };
+  const all: Count = { looked: 0, found: 0, findable: 0 };
   for (const [t, decay_time_s] of [0.15, 0.3, 0.8].entries()) {
     for (const range_db of [30, 40, 55, 70]) {
       for (let draw = 0; draw < Math.ceil(DRAWS / 2); draw++) {
@@ -89,7 +101,7 @@ test('no more than 2 % of decays with one slope are taken for two', () => {
         const { samples, zero_sample } = source;
         for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: WIDTHS }).bands) {
           if (reading.edt_s === null) continue;
-          put(byRange, `T ${decay_time_s} s, range ${range_db} dB`, reading.two_slopes !== null);
+          put(byRange, `T ${decay_time_s} s, range ${range_db} dB`, { found: reading.two_slopes !== null, power: 0 });
           all.looked++;
           if (reading.two_slopes) all.found++;
         }
