@@ -10,7 +10,7 @@ export interface Cells {
 }
 
 /** Cells get as wide as the decay falls by so much: wider ones would blur the slope, narrower ones only cost time. */
-const FALL_IN_CELL_DB = 0.5;
+const FALL_IN_CELL_DB = 1;
 /** Number of cells that the noise past the decay is gathered into. */
 const NOISE_CELLS = 16;
 
@@ -28,7 +28,7 @@ interface CutOptions {
 }
 
 /**
- * Cells of a decay from `start_s` to `end_s`: about 1/bandwidth wide, or as wide as the level falls by half a decibel where
+ * Cells of a decay from `start_s` to `end_s`: about 1/bandwidth wide, or as wide as the level falls by one decibel where
  * that is longer; the noise past `crossing_s` in a few wide ones, or in growing ones, which keep the shape of a slope that
  * goes on there.
  */

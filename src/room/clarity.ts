@@ -1,6 +1,6 @@
 import { powerToDb } from '../signal/decibels.ts';
 import type { BandDecay } from './band-decay.ts';
-import { energyFrom, type Tail } from './schroeder.ts';
+import { energiesFrom, energyFrom, type Tail } from './schroeder.ts';
 
 export interface Clarity {
   c50_db: number;
@@ -10,7 +10,7 @@ export interface Clarity {
 }
 
 /** Steps of the sum for the centre time. */
-const STEPS = 2000;
+const STEPS = 500;
 
 /**
  * Clarity C50 and C80, definition D50 and centre time Ts of a band, noise taken off and the missing tail added. Energy that
@@ -32,8 +32,9 @@ export function readClarity(decay: BandDecay, tail: Tail, late_rate: number): Cl
   const late80 = from(0.08);
   if (!(late50 > 0 && late80 > 0 && whole > late50)) return null;
   const step_s = tail.stop_s / STEPS;
-  let moment = (energyFrom(decay, tail, 0) + tail.missing) / 2;
-  for (let i = 1; i < STEPS; i++) moment += energyFrom(decay, tail, i * step_s);
+  const energies = energiesFrom(decay, tail, STEPS);
+  let moment = (energies[0]! + tail.missing) / 2;
+  for (let i = 1; i < STEPS; i++) moment += energies[i]!;
   const ts_s = (moment * step_s + tail.missing / late_rate) / whole;
   return {
     c50_db: powerToDb((whole - late50) / late50),

@@ -32,20 +32,32 @@ export interface SchroederCurve {
   level_db: Float64Array;
 }
 
+/** As `energyFrom`, at `count` steps from time zero to the truncation point, both ends included. */
+export function energiesFrom(decay: BandDecay, tail: Tail, count: number): Float64Array {
+  const { rate_hz, zero, cumulative } = decay;
+  const step_s = tail.stop_s / count;
+  const end = energyUntil(decay, tail.stop_s) + tail.missing;
+  const last = cumulative.length - 1;
+  const out = new Float64Array(count + 1);
+  for (let i = 0; i <= count; i++) {
+    // energyUntil, written out: it is asked some thousand times for each band.
+    const position = Math.min(last, Math.max(0, zero + 0.5 + i * step_s * rate_hz));
+    const index = Math.floor(position);
+    const before = cumulative[index]!;
+    const until = before + (position - index) * (cumulative[Math.min(index + 1, last)]! - before);
+    out[i] = end - until - tail.noise * (tail.stop_s - i * step_s);
+  }
+  return out;
+}
+
 /** Curve of `count` steps from time zero to the truncation point. */
 export function schroederCurve(decay: BandDecay, tail: Tail, count: number): SchroederCurve {
-  const step_s = tail.stop_s / count;
   const whole = energyFrom(decay, tail, Number.NEGATIVE_INFINITY);
-  // As energyFrom, less what is the same for every step.
-  const end = energyUntil(decay, tail.stop_s) + tail.missing;
-  const level_db = new Float64Array(count + 1);
-  for (let i = 0; i <= count; i++) {
-    const time_s = i * step_s;
-    const energy = end - energyUntil(decay, time_s) - tail.noise * (tail.stop_s - time_s);
-    if (!(energy > 0)) return { step_s, whole, level_db: level_db.slice(0, i) };
-    level_db[i] = powerToDb(energy / whole);
-  }
-  return { step_s, whole, level_db };
+  const energies = energiesFrom(decay, tail, count);
+  const spent = energies.findIndex((energy) => !(energy > 0));
+  const level_db = spent < 0 ? energies : energies.subarray(0, spent);
+  for (let i = 0; i < level_db.length; i++) level_db[i] = powerToDb(level_db[i]! / whole);
+  return { step_s: tail.stop_s / count, whole, level_db };
 }
 
 /** A decay time read off a curve. */

@@ -5,15 +5,14 @@ import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.
 import { Workspace } from './workspace.ts';
 
 /**
- * Each band is filtered at a rate of 4 to 12 times its upper edge: above a quarter of the rate the bilinear transform squeezes
+ * Each band is filtered at a rate of 4 to 8 times its upper edge: above a quarter of the rate the bilinear transform squeezes
  * the lower skirt below the class 1 limit, and far below it rounding grows and time is wasted. Low bands hold so few cycles of a
- * decay that the shape of each counts: at under 12 times their upper edge they differ by some per cent from the same filter on
- * the full rate, at 12 to 24 times by 0.4 % at most.
+ * decay that the shape of each counts: under 300 Hz they would differ by some per cent from the same filter on the full rate,
+ * at 12 to 24 times their upper edge they do by 0.4 % at most.
  */
-const SHARE_LEAST = (band: Band) => (band.centre_hz < LOW_HZ ? 1 / 24 : 1 / 12);
-const LOW_HZ = 300;
+const SHARE_LEAST = (band: Band) => (band.centre_hz < 300 ? 1 / 24 : band.centre_hz < 1900 ? 1 / 12 : 1 / 8);
 const SHARE_MOST = 1 / 4;
-/** Every band at a halved rate lies under a sixth of it. */
+/** Every band at a halved rate lies under a quarter of it. */
 const HALVING = 'gentle';
 
 /** A band is refused when its upper edge lies above this share of the rate. */
@@ -35,6 +34,9 @@ export function halvingsFor(band: Band, rate_hz: number): number {
 /** A band-pass signal: the reversed filter's output on the band's own grid of time. */
 export type BandSignal = Sampled & { band: Band };
 
+/** Memory that one filter after the other may use, by the halvings of the rate. */
+export type BandFilterMemory = Map<number, Workspace>;
+
 /**
  * Time-reversed band filter for one response and any number of bands, within class 1 of IEC 61260-1:2014: a Butterworth
  * band-pass of 6 poles at a rate that suits the band, reached by half-band filters without shift in time. The rates are shared
@@ -42,15 +44,27 @@ export type BandSignal = Sampled & { band: Band };
  */
 export class BandFilter {
   readonly #rates = new Map<number, Sampled>();
+  readonly #memory: BandFilterMemory;
 
-  constructor(response: Sampled) {
+  /** @param memory holds the filter's own samples, until another filter uses it; left out, they have memory of their own. */
+  constructor(response: Sampled, memory: BandFilterMemory = new Map()) {
     this.#rates.set(0, response);
+    this.#memory = memory;
+  }
+
+  #workspace(halvings: number): Workspace {
+    const known = this.#memory.get(halvings);
+    if (known) return known;
+    const made = new Workspace();
+    this.#memory.set(halvings, made);
+    return made;
   }
 
   #at(halvings: number): Sampled {
     const known = this.#rates.get(halvings);
     if (known) return known;
-    const made = halvings < 0 ? doubleRate(this.#at(0)) : halveRate(this.#at(halvings - 1), HALVING);
+    const made =
+      halvings < 0 ? doubleRate(this.#at(0)) : halveRate(this.#at(halvings - 1), HALVING, this.#workspace(halvings));
     this.#rates.set(halvings, made);
     return made;
   }

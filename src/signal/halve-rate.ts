@@ -1,5 +1,7 @@
 /** Changing the rate by two with a linear-phase half-band filter: no shift in time. */
 
+import { Workspace } from './workspace.ts';
+
 /** Samples on a grid of time with a marked time zero. */
 export interface Sampled {
   samples: Float64Array;
@@ -53,40 +55,53 @@ function padded(samples: Float64Array, margin: number): Float64Array {
   return out;
 }
 
-/** Half the rate; time zero stays on the grid. The input is taken as zero outside its samples. */
-export function halveRate({ samples, rate_hz, zero }: Sampled, skirt: Skirt = 'sharp'): Sampled {
+/**
+ * Half the rate; time zero stays on the grid. The input is taken as zero outside its samples.
+ *
+ * @param workspace holds the samples of the result, until it is used again; left out, they have memory of their own.
+ */
+export function halveRate(
+  { samples, rate_hz, zero }: Sampled,
+  skirt: Skirt = 'sharp',
+  workspace = new Workspace(),
+): Sampled {
   const { pairs, taps } = SKIRTS[skirt];
   const phase = ((zero % 2) + 2) % 2;
   const length = Math.max(0, Math.ceil((samples.length - phase) / 2));
-  const margin = 2 * pairs;
-  const input = padded(samples, margin);
-  const out = new Float64Array(length);
-  // Four outputs side by side: each sum waits for its own last term, seen to cost three times as much one by one.
+  const out = workspace.take(length);
+  const reach = 2 * pairs - 1;
+  const within = Math.min(length, Math.ceil(Math.max(0, reach - phase) / 2));
   let m = 0;
-  for (; m + 4 <= length; m += 4) {
-    const at = margin + phase + 2 * m;
-    let [a, b, c, d] = [0.5 * input[at]!, 0.5 * input[at + 2]!, 0.5 * input[at + 4]!, 0.5 * input[at + 6]!];
+  for (; m < within; m++) out[m] = oneOutput(samples, phase + 2 * m, taps);
+  // Four outputs side by side: each sum waits for its own last term, seen to cost three times as much one by one.
+  for (; phase + 2 * m + 6 + reach < samples.length; m += 4) {
+    const at = phase + 2 * m;
+    let [a, b, c, d] = [0.5 * samples[at]!, 0.5 * samples[at + 2]!, 0.5 * samples[at + 4]!, 0.5 * samples[at + 6]!];
     for (let j = 0; j < pairs; j++) {
       const tap = taps[j]!;
       const before = at - 2 * j - 1;
       const after = at + 2 * j + 1;
-      a += tap * (input[before]! + input[after]!);
-      b += tap * (input[before + 2]! + input[after + 2]!);
-      c += tap * (input[before + 4]! + input[after + 4]!);
-      d += tap * (input[before + 6]! + input[after + 6]!);
+      a += tap * (samples[before]! + samples[after]!);
+      b += tap * (samples[before + 2]! + samples[after + 2]!);
+      c += tap * (samples[before + 4]! + samples[after + 4]!);
+      d += tap * (samples[before + 6]! + samples[after + 6]!);
     }
     out[m] = a;
     out[m + 1] = b;
     out[m + 2] = c;
     out[m + 3] = d;
   }
-  for (; m < length; m++) {
-    const at = margin + phase + 2 * m;
-    let sum = 0.5 * input[at]!;
-    for (let j = 0; j < pairs; j++) sum += taps[j]! * (input[at - 2 * j - 1]! + input[at + 2 * j + 1]!);
-    out[m] = sum;
-  }
+  for (; m < length; m++) out[m] = oneOutput(samples, phase + 2 * m, taps);
   return { samples: out, rate_hz: rate_hz / 2, zero: (zero - phase) / 2 };
+}
+
+/** One output near an end of the samples, beyond which they are zero. */
+function oneOutput(samples: Float64Array, at: number, taps: Float64Array): number {
+  let sum = 0.5 * samples[at]!;
+  for (let j = 0; j < taps.length; j++) {
+    sum += taps[j]! * ((samples[at - 2 * j - 1] ?? 0) + (samples[at + 2 * j + 1] ?? 0));
+  }
+  return sum;
 }
 
 /** Twice the rate, interpolated; every second value is the input's own. The input is taken as zero outside its samples. */

@@ -5,9 +5,13 @@
 export class Workspace {
   #memory = new Float64Array(0);
 
-  /** Room for `size` values, whatever they hold now. The next call hands out the same memory again. */
+  /** Room for `size` values, whatever they hold now. The next call hands out the same memory again, unless it is very much. */
   take(size: number): Float64Array {
+    if (size > KEPT_MOST) return new Float64Array(size);
     if (this.#memory.length < size) this.#memory = new Float64Array(Math.ceil(1.25 * size));
     return this.#memory.subarray(0, size);
   }
 }
+
+/** 8 MB: long recordings must not leave their size behind. */
+const KEPT_MOST = 2 ** 20;

@@ -39,7 +39,7 @@ test('cutCells covers the span without gap, narrow in the decay, few in the nois
   });
   expect(at).toBeCloseTo(2, 9);
   expect(energy / (energyUntil(decay, 2) - energyUntil(decay, 0.02))).toBeCloseTo(1, 9);
-  expect(cells.width_s[0]! * 150).toBeCloseTo(0.5, 1);
+  expect(cells.width_s[0]! * 150).toBeCloseTo(1, 1);
   expect(cells.time_s.filter((t) => t > 0.34).length).toBeLessThanOrEqual(16);
 });
 
