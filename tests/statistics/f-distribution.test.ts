@@ -23,3 +23,8 @@ describe('upperProbability(f, { over, under })', () => {
     expect(() => upperProbability(1, { over: 0, under: 3 })).toThrow('degrees of freedom over 0');
   });
 });
+
+it('degrees of freedom are above zero on both sides', () => {
+  expect(() => upperProbability(1, { over: 0, under: 3 })).toThrow('over 0');
+  expect(() => upperProbability(1, { over: 3, under: 0 })).toThrow('over 0');
+});

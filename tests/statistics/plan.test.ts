@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
-import { detectableChange_percent, type MeasurementPlan } from '../../src/statistics/plan.ts';
-import { bandwidthHz } from '../../src/statistics/spread-floor.ts';
+import { noiseShare } from '../../src/statistics/noise-share.ts';
+import { detectableChange_percent, type MeasurementPlan, PLANNED_OVERDISPERSION } from '../../src/statistics/plan.ts';
+import { bandwidthHz, fullRangeVariance } from '../../src/statistics/spread-floor.ts';
 import { falseClaimsOfUsualPractice } from '../../src/statistics/usual-practice.ts';
 import { compared, pick, readingsOf } from './readings.ts';
 
@@ -46,8 +47,37 @@ test('what the plan says it detects is found in nine simulated measurements of t
   expect(found / draws).toBeLessThan(0.9 + 0.082);
 });
 
+test('with positions enough the plan is the textbook one: (1.960 + 1.282) standard errors of the difference of two means', () => {
+  // Normal quantiles for 95 % two-sided and 90 % power. The variance over places is the theoretical one times the squared
+  // overdispersion, of which the noise's share alone falls with repeats.
+  const floor = fullRangeVariance({ decay_s: 0.3, bandwidth_hz: bandwidthHz('octave', 1000), range_db: 50 });
+  const share = noiseShare(50);
+  for (const [positions, responses] of [
+    [400, 1],
+    [400, 8],
+    [1600, 2],
+  ] as const) {
+    const variance = (floor * (PLANNED_OVERDISPERSION ** 2 - share + share / responses)) / positions;
+    const expected = -100 * Math.expm1(-(1.96 + 1.2816) * Math.sqrt(2 * variance));
+    const got = detectableChange_percent({ ...PLAN, positions, responses_per_position: responses });
+    // The overdispersion is told to a step of 7 % of its grid.
+    expect(Math.abs(got / expected - 1)).toBeLessThan(0.05);
+  }
+});
+
+test('of one position the spread is thought, not seen: more is needed than half of two', () => {
+  // Were the spread known, one position would need the root of 2 times what two need; thought, it has some six degrees of freedom.
+  const [one, two, three] = [1, 2, 3].map(
+    (positions) => -Math.log1p(-detectableChange_percent({ ...PLAN, positions }) / 100),
+  );
+  expect(one! / two!).toBeGreaterThan(Math.SQRT2);
+  expect(two! / three!).toBeGreaterThan(Math.sqrt(3 / 2));
+});
+
 test('detectableChange_percent throws without a position or a response', () => {
-  expect(() => detectableChange_percent({ ...PLAN, positions: 0 })).toThrow(/a plan needs a position and a response/);
+  for (const none of [{ positions: 0 }, { responses_per_position: 0 }]) {
+    expect(() => detectableChange_percent({ ...PLAN, ...none })).toThrow(/a plan needs a position and a response/);
+  }
 });
 
 test('an undecided change says how many more positions would settle it, and that claps would not', () => {

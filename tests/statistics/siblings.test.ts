@@ -1,5 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import type { ReadingAt } from '../../src/statistics/cells.ts';
 import { findOutliers } from '../../src/statistics/siblings.ts';
+import { bandReading } from '../bench/coverage-drawn.ts';
 import { SeededRandom } from '../bench/coverage-random.ts';
 import { type DrawnShape, drawnProject } from './drawn-project.ts';
 
@@ -77,5 +79,59 @@ describe('findOutliers(readings)', () => {
     const readings = drawnProject(new SeededRandom(19), SHAPE);
     expect(findOutliers([])).toEqual([]);
     expect(findOutliers(readings.slice(0, 1))).toEqual([]);
+  });
+});
+
+describe('an outlier among takes that agree to the last figure', () => {
+  const BANDS_HZ = [250, 500, 1000, 2000, 4000];
+  /** Three files of two claps at each place; the second file of P0 is P2's. P1 and P3 are near P2, though not the same. */
+  function project(quantity: 'tfull_s' | 't20_s'): ReadingAt[] {
+    const truth = [0.5, 0.62, 0.6, 0.62].map((decay_s, i) => ({ decay_s, c50_db: [9, 6.4, 6, 5.6][i]! }));
+    return truth.flatMap((own, place) =>
+      [0, 1, 2].flatMap((file) =>
+        [0, 1].map((clap): ReadingAt => {
+          const held = place === 0 && file === 1 ? truth[2]! : own;
+          const bands = BANDS_HZ.map((centre_hz) =>
+            bandReading({
+              centre_hz,
+              [quantity]: held.decay_s,
+              tfull_standard_error_s: quantity === 'tfull_s' ? 0.02 * held.decay_s : null,
+              c50_db: held.c50_db,
+            }),
+          );
+          return { stage: 'bare', position: `P${place}`, take: `P${place}/${file}.wav@${clap}`, bands };
+        }),
+      ),
+    );
+  }
+
+  it('is longer and less clear by what it is, and fits the place it was made at', () => {
+    for (const quantity of ['tfull_s', 't20_s'] as const) {
+      const [found, ...others] = findOutliers(project(quantity));
+      expect(others).toEqual([]);
+      expect(found).toMatchObject({ position: 'P0', takes: ['P0/1.wav'], fits: { stage: 'bare', position: 'P2' } });
+      expect(found!.decay_percent).toBeCloseTo(20, 9);
+      expect(found!.clarity_db).toBeCloseTo(-3, 9);
+    }
+  });
+
+  it('is told from octaves of 250 Hz to 4 kHz alone', () => {
+    const plain = findOutliers(project('tfull_s'));
+    const noisy = project('tfull_s').map((reading, i) => ({
+      ...reading,
+      bands: [
+        ...reading.bands,
+        bandReading({ centre_hz: 125, tfull_s: 0.3 + i, tfull_standard_error_s: 0.01, c50_db: i }),
+        bandReading({
+          centre_hz: 1000,
+          width: 'third-octave',
+          tfull_s: 0.3 + i,
+          tfull_standard_error_s: 0.01,
+          c50_db: i,
+        }),
+      ],
+    }));
+    expect(findOutliers(noisy)).toEqual(plain);
+    expect(findOutliers(noisy.toReversed())).toEqual(plain);
   });
 });
