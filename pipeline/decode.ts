@@ -2,14 +2,16 @@ import pLimit from 'p-limit';
 import { type ClaimedSound, claimedSound } from '../src/audio/claimed-sound.ts';
 import { CODING_NAME, type Coding, codingOf } from '../src/audio/coding.ts';
 import { type Decoded, decodeWav } from '../src/audio/decode-wav.ts';
+import { mostFlacChannels, mostFrames } from '../src/audio/most-sound.ts';
 import { isLosslessCodec, mp4Sound } from '../src/audio/mp4-sound.ts';
+import { mp4Contradiction } from '../src/audio/mp4-tables.ts';
 import { memoryRefusal } from '../src/audio/reading-memory.ts';
 
 /** What the decoding packages hand back. */
 interface DecodedData {
   channelData: Float32Array[];
   sampleRate: number;
-  errors?: unknown[];
+  errors?: unknown[] | number;
 }
 
 type DecoderModule = { default: (bytes: Uint8Array) => Promise<DecodedData> };
@@ -17,6 +19,9 @@ type DecoderModule = { default: (bytes: Uint8Array) => Promise<DecodedData> };
 /** A file may fall short of its own header by this much, or by a hundredth: encoders pad and trim. */
 const SHORT_BY_S = 0.2;
 const SHORT_BY_SHARE = 0.01;
+/** As for WAV. */
+const MOST_CHANNELS = 64;
+const HIGHEST_RATE_HZ = 1_000_000;
 
 /** Decoders are loaded when a file asks for them. Those for AAC and MP4 are optional packages under the GPL. */
 const DECODERS: Partial<Record<Coding, () => Promise<DecoderModule>>> = {
@@ -44,8 +49,8 @@ export async function decodeAudio(bytes: Uint8Array): Promise<Decoded> {
   const load = DECODERS[coding];
   if (!load) return refuse(`${CODING_NAME[coding]} files are not decoded here`);
   const claim = claimedSound(bytes, coding);
-  const tooLong = lengthRefusal(claim);
-  if (tooLong) return refuse(tooLong);
+  const unfit = (coding === 'mp4' ? mp4Contradiction(bytes) : null) ?? lengthRefusal({ bytes, coding, claim });
+  if (unfit) return refuse(unfit);
   let decoder: DecoderModule;
   try {
     decoder = await load();
@@ -79,8 +84,11 @@ function checked(
 ): Decoded {
   const { channelData, sampleRate: rate_hz } = data;
   const frames = channelData[0]?.length ?? 0;
-  if ((data.errors?.length ?? 0) > 0) return refuse(damaged(coding));
-  if (frames === 0 || rate_hz <= 0) return refuse(claim ? damaged(coding) : 'it holds no sound');
+  if (isBroken(data)) return refuse(damaged(coding));
+  if (frames === 0) return refuse(claim ? damaged(coding) : 'it holds no sound');
+  const tooLong = memoryRefusal({ frames, channels: channelData.length });
+  if (tooLong) return refuse(tooLong);
+  if (!(rate_hz >= 1 && rate_hz <= HIGHEST_RATE_HZ)) return refuse(`it states a sample rate of ${rateText(rate_hz)}`);
   if (claim && frames / rate_hz < claim.seconds - Math.max(SHORT_BY_S, SHORT_BY_SHARE * claim.seconds)) {
     const share = Math.floor((100 * frames) / rate_hz / claim.seconds);
     return refuse(`the file is damaged or cut short: ${share} % of the sound its header promises is there`);
@@ -101,10 +109,35 @@ function checked(
   };
 }
 
-/** Files that do not say their rate or channels are taken for stereo at 48 kHz. */
-function lengthRefusal(claim: ClaimedSound | null): string | null {
-  if (!claim) return null;
-  return memoryRefusal({ frames: claim.seconds * (claim.rate_hz || 48_000), channels: claim.channels || 2 });
+/** Whether a decoder says that parts are missing, or hands back channels that cannot be of one sound. */
+function isBroken({ channelData, errors }: DecodedData): boolean {
+  // That for AAC counts them, and counts the first frame, which only starts it, as one.
+  const broken = typeof errors === 'number' ? errors > 1 : (errors?.length ?? 0) > 0;
+  const frames = channelData[0]?.length ?? 0;
+  return broken || channelData.length > MOST_CHANNELS || channelData.some(({ length }) => length !== frames);
+}
+
+function rateText(rate_hz: number): string {
+  return Number.isFinite(rate_hz) ? `${rate_hz} Hz` : 'no number';
+}
+
+/**
+ * Why a file is not decoded for its length: that which it claims, or that which its frames unfold to. Files that do not say their rate
+ * or channels are taken for stereo at 48 kHz.
+ */
+function lengthRefusal({
+  bytes,
+  coding,
+  claim,
+}: {
+  bytes: Uint8Array;
+  coding: Coding;
+  claim: ClaimedSound | null;
+}): string | null {
+  const claimed = claim ? claim.seconds * (claim.rate_hz || 48_000) : 0;
+  const frames = Math.max(claimed, mostFrames(bytes, coding) ?? 0);
+  const channels = coding === 'flac' ? mostFlacChannels(bytes) : 0;
+  return memoryRefusal({ frames, channels: Math.max(channels, claim?.channels || 2) });
 }
 
 function damaged(coding: Coding): string {

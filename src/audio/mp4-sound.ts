@@ -80,8 +80,9 @@ function boxes({ view, start, end }: Box, kind: string): Box[] {
 }
 
 function duration_s(view: DataView, { start, end }: Box): number {
+  if (start + 20 > end) return 0;
   const long = view.getUint8(start) === 1;
-  if (start + (long ? 32 : 20) > end) return 0;
+  if (long && start + 32 > end) return 0;
   const scale = view.getUint32(start + (long ? 20 : 12));
   const length = long ? Number(view.getBigUint64(start + 24)) : view.getUint32(start + 16);
   return scale > 0 ? length / scale : 0;

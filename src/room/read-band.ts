@@ -29,7 +29,8 @@ export function refusedBand({ width, centre_hz }: Band, reason: string, range_db
   return {
     width,
     centre_hz,
-    range_db,
+    // A decay into nothing but zeros has a range without end, which is no number.
+    range_db: range_db !== null && Number.isFinite(range_db) ? range_db : null,
     edt_s: null,
     t20_s: null,
     t30_s: null,
@@ -99,7 +100,7 @@ function unvouched(band: Band, range_db: number): BandReading {
 function givenReading(options: { band: Band; measured: BandMeasurement; direct: number; bt: number }): BandReading {
   const { band, measured, direct, bt } = options;
   const { decay, cut, lines, full, range_db } = measured;
-  const reading: BandReading = { ...refusedBand(band, ''), range_db, refusals: {}, flags: {} };
+  const reading: BandReading = { ...refusedBand(band, '', range_db), refusals: {}, flags: {} };
   const give = (quantity: BandQuantity, value: number | null | undefined, reason: string | null) => {
     if (reason !== null || value === null || value === undefined) {
       reading.refusals[quantity] = reason ?? refusal.cutShort();

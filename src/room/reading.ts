@@ -29,7 +29,7 @@ export interface BandReading {
   width: BandWidth;
   /** Nominal midband frequency. */
   centre_hz: number;
-  /** Level of the band's decay, its fitted envelope carried back to time zero, over the noise. */
+  /** Level of the band's decay, its fitted envelope carried back to time zero, over the noise; null also where there is no noise at all. */
   range_db: number | null;
   edt_s: number | null;
   t20_s: number | null;
