@@ -1,7 +1,9 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { $ } from 'zx';
 import { type LockedPackage, licenceFaults, licenceList, shippedPackages } from './licence-list.ts';
 
 const root = join(dirname(fileURLToPath(import.meta.url)), '..');
@@ -14,6 +16,13 @@ interface Manifest {
   dependencies: Record<string, string>;
   optionalDependencies: Record<string, string>;
   devDependencies: Record<string, string>;
+}
+
+/** A package in a bill of materials, in the form of CycloneDX 1.5. */
+interface Component {
+  name: string;
+  version: string;
+  licenses: [{ license?: { id: string }; expression?: string }];
 }
 const manifest = JSON.parse(read('package.json')) as Manifest;
 
@@ -55,6 +64,24 @@ describe('licences of what is shipped', () => {
     await expect(licenceList(shipped)).toMatchFileSnapshot(join(root, 'THIRD-PARTY-LICENCES.md'));
   });
 });
+
+it('the bill of materials names every package that is shipped, with its licence, in both forms', async () => {
+  const folder = mkdtempSync(join(tmpdir(), 'decaybook-sbom-'));
+  await $({ cwd: root, quiet: true })`bash .ci/sbom.sh ${folder}`;
+  const wanted = new Set(shipped.map(({ name, version, licence }) => `${name} ${version}: ${licence}`));
+  const bill = (name: string): unknown => JSON.parse(readFileSync(join(folder, name), 'utf8'));
+  const { components } = bill('sbom.cdx.json') as { components: Component[] };
+  const byCycloneDx = components.map(({ name, version, licenses: [{ license, expression }] }) => {
+    return `${name} ${version}: ${expression ?? license!.id}`;
+  });
+  const { packages } = bill('sbom.spdx.json') as {
+    packages: { name: string; versionInfo: string; licenseDeclared: string }[];
+  };
+  const bySpdx = packages.map(({ name, versionInfo, licenseDeclared }) => `${name} ${versionInfo}: ${licenseDeclared}`);
+  rmSync(folder, { recursive: true });
+  expect(byCycloneDx.sort()).toEqual([...wanted].sort());
+  expect(bySpdx.filter((line) => !line.startsWith('decaybook ')).sort()).toEqual([...wanted].sort());
+}, 60_000);
 
 describe('the reasons for dependencies', () => {
   const section = read('DEVELOPERS.md').split('\n## Why each dependency\n')[1]!.split('\n## ')[0]!;
