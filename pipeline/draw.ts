@@ -26,6 +26,12 @@ export async function drawCharts(charts: readonly Chart[]): Promise<DrawnChart[]
   return drawn;
 }
 
+/** Does beforehand what the first drawing would have to: the fonts are opened. */
+export function prepareDrawing(): void {
+  measureWithEmbeddedFont();
+  for (const weight of WEIGHTS) textWidth_em('0', weight);
+}
+
 async function drawChart(chart: Chart): Promise<string> {
   const warnings: string[] = [];
   const { spec } = compile(chart.spec, { logger: collectingLogger(warnings) });

@@ -18,9 +18,24 @@ const FACES = [
  * on) that `text` has letters of. A letter no part has is left to the machine that shows it.
  */
 export async function fontFaceRules(text: string): Promise<string> {
-  const letters = new Set([...text].map((letter) => letter.codePointAt(0)!));
+  const letters = lettersOf(text);
   const rules = await Promise.all(FACES.map(([name, face]) => faceRules(name, face, letters)));
   return rules.flat().join('\n');
+}
+
+/** Every code point of a text. A page with sound in it has millions of letters, so they are ticked off and not collected. */
+function lettersOf(text: string): Set<number> {
+  const seen = new Uint8Array(0x110000);
+  for (let i = 0; i < text.length; i++) {
+    const code = text.codePointAt(i)!;
+    seen[code] = 1;
+    if (code > 0xffff) i++;
+  }
+  const letters = new Set<number>();
+  seen.forEach((one, code) => {
+    if (one === 1) letters.add(code);
+  });
+  return letters;
 }
 
 async function faceRules(name: string, face: string, letters: Set<number>): Promise<string[]> {

@@ -12,7 +12,7 @@ type JobName = keyof Jobs;
 /** Runs jobs side by side. One pool serves all the projects of a command. */
 export interface Pool {
   /** Runs one job, on a worker thread where there are any. */
-  run: <Name extends JobName>(
+  run: <Name extends Exclude<JobName, 'prepareDrawing'>>(
     name: Name,
     job: Parameters<Jobs[Name]>[0],
     handedOver?: readonly MessagePort[],
@@ -21,6 +21,8 @@ export interface Pool {
    * Says how many jobs are about to come. Worker threads take a fifth of a second to start: for a job or two they are left out.
    */
   expect: (jobs: number) => void;
+  /** Has the worker threads load what drawings need, while this one is busy; without threads it does nothing. */
+  expectDrawings: () => void;
   close: () => Promise<void>;
 }
 
@@ -47,9 +49,20 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const here = pLimit(AT_ONCE_HERE);
   const oneLarge = pLimit(1);
   let workers: Promise<Tinypool> | null = null;
+  const begin = () => {
+    if (possible) workers ??= startWorkers(threads);
+  };
   return {
     expect: (count) => {
-      if (possible && count >= FEWEST_JOBS) workers ??= startWorkers(threads);
+      if (count >= FEWEST_JOBS) begin();
+    },
+    expectDrawings: () => {
+      begin();
+      const loading = workers?.then((pool) =>
+        Promise.all(Array.from({ length: threads }, () => pool.run(undefined, LOAD))),
+      );
+      // A drawing that is asked for says what is wrong.
+      loading?.catch(() => undefined);
     },
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
       const start = () => startJob(name, job, handedOver);
@@ -73,6 +86,8 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
 async function holdsLargeTake({ folder, take }: { folder?: string; take?: FoundTake }): Promise<boolean> {
   return folder !== undefined && take !== undefined && isLargeTake(folder, take);
 }
+
+const LOAD = { name: 'prepareDrawing' satisfies JobName };
 
 async function startWorkers(threads: number): Promise<Tinypool> {
   const { Tinypool } = await import('tinypool');

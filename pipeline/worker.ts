@@ -51,6 +51,11 @@ export async function drawChart(job: { chart: Chart }): Promise<string> {
   return oneAtATime(async () => (await drawCharts([job.chart]))[0]!.svg);
 }
 
+/** Loads what a drawing needs, before there is one. */
+export async function prepareDrawing(): Promise<void> {
+  (await import('./draw.ts')).prepareDrawing();
+}
+
 /** The clips of a listening pair, null where there is nothing to hear. */
 export async function makePair(job: { folder: string; pair: PairToMake }): Promise<MadePair | null> {
   const { makePair } = await import('./listen.ts');
