@@ -2,8 +2,10 @@ import { access } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
 import type { Browser } from 'puppeteer-core';
+import { makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
 import { bundledBrowser } from './bundled-browser.ts';
 import { installedBrowserCandidates } from './installed-browsers.ts';
+import { beforeSignalEnds } from './interrupt.ts';
 
 /** A browser that can be started, and how. */
 export interface FoundBrowser {
@@ -69,6 +71,9 @@ const FLAGS = [
   '--force-color-profile=srgb',
 ];
 
+/** What a browser notes for itself lies in the folder for passing files, named after this run, and goes when the browser does. */
+export const PROFILE = 'decaybook-browser';
+
 /**
  * Starts a browser without a window. Its sandbox is on, except for the root user, whom Chromium refuses to sandbox.
  * The caller closes it. Throws, with the reason in one line, where it does not start.
@@ -76,17 +81,41 @@ const FLAGS = [
 export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
   const { launch } = await import('puppeteer-core');
   const sandbox = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
+  await removeOrphans(os.tmpdir(), PROFILE);
+  const userDataDir = await makeAside(os.tmpdir(), PROFILE);
   try {
-    return await launch({
+    const browser = await launch({
       executablePath: found.executable,
+      userDataDir,
+      // Signals end this process in an order of its own, the browser before it.
+      handleSIGINT: false,
+      handleSIGTERM: false,
+      handleSIGHUP: false,
       headless: found.origin === 'bundled' ? 'shell' : true,
       pipe: true,
       args: [...FLAGS, ...sandbox],
       env: { ...process.env, ...found.env },
     });
+    const child = browser.process();
+    const callOff = beforeSignalEnds(() => {
+      endNow(child?.pid);
+      removeOwn(os.tmpdir(), PROFILE);
+    });
+    child?.once('exit', () => {
+      callOff();
+      void removed(userDataDir);
+    });
+    return browser;
   } catch (cause) {
+    await removed(userDataDir);
     throw new Error(`the browser ${found.executable} did not start: ${startFailure(cause)}`, { cause });
   }
+}
+
+/** Ends a browser and the processes it started, which elsewhere than on Windows are one group. */
+function endNow(pid: number | undefined): void {
+  if (pid === undefined) return;
+  process.kill(process.platform === 'win32' ? pid : -pid, 'SIGKILL');
 }
 
 /** One line about why a browser did not start, out of the many it prints. */

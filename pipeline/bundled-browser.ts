@@ -1,10 +1,11 @@
 import { execFile } from 'node:child_process';
-import { access, constants, mkdir, mkdtemp, readFile, rename, rm, stat } from 'node:fs/promises';
+import { access, constants, mkdir, readFile, rename, stat } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import os from 'node:os';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { promisify } from 'node:util';
+import { makeAside, removed, removeOrphans } from './aside.ts';
 
 const run = promisify(execFile);
 
@@ -64,21 +65,22 @@ async function unpack(
   ]);
   const home = path.join(cache, `chromium-${found.version}`);
   if (await exists(path.join(home, 'chromium'))) return home;
-  const aside = await mkdtemp(path.join(cache, 'unpacking-'));
-  await run(process.execPath, ['--input-type=module', '--eval', UNPACK], {
-    env: {
-      ...process.env,
-      TMPDIR: aside,
-      DECAYBOOK_CHROMIUM_MODULE: found.module,
-      // Tells the package to unpack its libraries too: without it they come out only inside that cloud's containers.
-      AWS_EXECUTION_ENV: 'AWS_Lambda_nodejs20.x',
-    },
-  });
+  await removeOrphans(cache, 'unpacking');
+  const aside = await makeAside(cache, 'unpacking');
   try {
-    await rename(aside, home);
-  } catch {
-    // Another run was first.
-    await rm(aside, { recursive: true, force: true });
+    await run(process.execPath, ['--input-type=module', '--eval', UNPACK], {
+      env: {
+        ...process.env,
+        TMPDIR: aside,
+        DECAYBOOK_CHROMIUM_MODULE: found.module,
+        // Tells the package to unpack its libraries too: without it they come out only inside that cloud's containers.
+        AWS_EXECUTION_ENV: 'AWS_Lambda_nodejs20.x',
+      },
+    });
+    // Where another run was first, this is refused, and its own serves.
+    await rename(aside, home).catch(() => undefined);
+  } finally {
+    await removed(aside);
   }
   return home;
 }

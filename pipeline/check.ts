@@ -7,6 +7,7 @@ import { EXIT } from './exit.ts';
 import { explained } from './keep.ts';
 import { openPool, type Pool } from './pool.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
+import { putBackReport } from './put-back-report.ts';
 import { type ReadProject, readProject } from './read.ts';
 import { explanation } from './report-summary.ts';
 import { diagnosticLine, terminalPaint, wrap } from './terminal.ts';
@@ -81,6 +82,7 @@ export async function checkFolder(
   { progress = SILENT, pool = openPool({ jobs: 1 }) }: { progress?: Progress; pool?: Pool } = {},
 ): Promise<Checked> {
   const read = await readProject(folder);
+  if (read.project !== null) read.diagnostics.push(...(await putBackReport(read.folder)));
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };
   const { takes } = await analyseProject(read, {

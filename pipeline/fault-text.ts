@@ -1,8 +1,10 @@
+import { CannotWrite } from './cannot-write.ts';
 import { systemReason } from './system-reason.ts';
 
 /** What a user is told of a fault: one line, with what to do. No stack trace. */
 export function faultText(fault: unknown): string {
   const error = fault instanceof Error ? fault : new Error(String(fault));
+  if (error instanceof CannotWrite) return error.message;
   const { path } = error as NodeJS.ErrnoException;
   try {
     const reason = systemReason(error);

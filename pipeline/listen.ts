@@ -1,5 +1,3 @@
-import { mkdir, writeFile } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import { listeningPair } from '../src/audio/listening-pair.ts';
 import { passagePair } from '../src/audio/passage-pair.ts';
@@ -140,12 +138,7 @@ async function reopened(folder: string, take: HeardTake): Promise<NormalisedTake
   return 'sound' in opened ? normaliseTake(opened.sound, take.channel ?? 1) : null;
 }
 
-/** Writes the clips into the folder of a report, as 24-bit WAV. */
-export async function writeClips(report: string, pairs: readonly PreparedPair[]): Promise<void> {
-  for (const { wavs, entry } of pairs) {
-    for (const i of [0, 1] as const) {
-      await mkdir(dirname(join(report, entry.clips[i].file)), { recursive: true });
-      await writeFile(join(report, entry.clips[i].file), wavs[i]);
-    }
-  }
+/** The clips by their path in the folder of a report, as 24-bit WAV. */
+export function clipFiles(pairs: readonly PreparedPair[]): [file: string, wav: Uint8Array][] {
+  return pairs.flatMap(({ wavs, entry }) => wavs.map((wav, i): [string, Uint8Array] => [entry.clips[i]!.file, wav]));
 }

@@ -1,16 +1,18 @@
-import { lstat, mkdir, readFile, writeFile } from 'node:fs/promises';
-import { basename, join, resolve } from 'node:path';
+import { lstat, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { basename, dirname, join, resolve } from 'node:path';
 import { Eta } from 'eta';
 import { printable } from '../src/project/diagnostic.ts';
 import { didYouMean } from '../src/project/did-you-mean.ts';
 import { parseProject } from '../src/project/parse-project.ts';
 import { type Project, PURPOSES, type Purpose } from '../src/project/project.ts';
 import { wantedTakes } from '../src/project/wanted-takes.ts';
+import { cannotWrite } from './cannot-write.ts';
 import { EXIT } from './exit.ts';
 import { PROJECT_FILE, readProject } from './read.ts';
 import { recordingSheetPage } from './recording-sheet.ts';
 import { resource } from './resources.ts';
 import { diagnosticLine, PLAIN } from './terminal.ts';
+import { replaceFile } from './write-files.ts';
 
 export const SHEET_FILE = 'recording-sheet.html';
 
@@ -71,7 +73,7 @@ export async function newCommand(
 /**
  * Makes a project folder: a commented project file, the folders for recordings, the schema that editors complete from, and
  * the recording sheet. Returns the project as it reads. Nothing that is there already is written over: throws EEXIST where
- * the folder holds a project file.
+ * the folder holds a project file, CannotWrite where the system refuses.
  */
 export async function newProject(folder: string, told: NewProject): Promise<Project> {
   const template = await readFile(resource('new-project.yaml'), 'utf8');
@@ -80,7 +82,7 @@ export async function newProject(folder: string, told: NewProject): Promise<Proj
   if (project === null) throw new Error(`the new project file does not parse: ${diagnostics[0]?.message}`);
 
   await mkdir(folder, { recursive: true });
-  await writeFile(join(folder, PROJECT_FILE), text, { flag: 'wx' });
+  await writeNew(join(folder, PROJECT_FILE), text);
   for (const { id } of project.stages) {
     for (const position of Object.keys(project.positions)) {
       await mkdir(join(folder, 'recordings', id, position), { recursive: true });
@@ -88,9 +90,20 @@ export async function newProject(folder: string, told: NewProject): Promise<Proj
   }
   await mkdir(join(folder, 'photos'), { recursive: true });
   await mkdir(join(folder, '.decaybook'), { recursive: true });
-  await writeFile(join(folder, '.decaybook', 'project.schema.json'), await readFile(resource('project.schema.json')));
-  await writeFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
+  await replaceFile(join(folder, '.decaybook', 'project.schema.json'), await readFile(resource('project.schema.json')));
+  await replaceFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
   return project;
+}
+
+/** Writes a file where there is none. One that cannot be written whole is taken away again, so that it is in nobody's way. */
+async function writeNew(path: string, text: string): Promise<void> {
+  try {
+    await writeFile(path, text, { flag: 'wx' });
+  } catch (fault) {
+    if ((fault as NodeJS.ErrnoException).code === 'EEXIST') throw fault;
+    await rm(path, { force: true }).catch(() => undefined);
+    throw await cannotWrite(fault, { what: path, folder: dirname(path), needed_bytes: null });
+  }
 }
 
 /** Writes the recording sheet of a project again, now that its file says more. */
@@ -101,7 +114,7 @@ async function sheetAgain(folder: string): Promise<number> {
     for (const diagnostic of diagnostics) process.stderr.write(`${diagnosticLine(diagnostic, PLAIN)}\n`);
     return EXIT.failed;
   }
-  await writeFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
+  await replaceFile(join(folder, SHEET_FILE), await recordingSheetPage(project));
   process.stdout.write(`Wrote ${printable(join(folder, SHEET_FILE))}.\n`);
   return EXIT.done;
 }

@@ -36,7 +36,9 @@ export function openPrinter(): Printer {
         return printWithAny(html, { date });
       }),
     close: async () => {
-      await (await running)?.close();
+      const starting = running;
+      running = null;
+      await (await starting)?.close();
     },
   };
 }

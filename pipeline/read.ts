@@ -14,6 +14,7 @@ import type { Project, TakeFile } from '../src/project/project.ts';
 import type { Material } from '../src/room/materials.ts';
 import { listFiles } from './list-files.ts';
 import { loadMaterials } from './load-materials.ts';
+import { linkedOwnFolders } from './own-folders.ts';
 import { systemReason } from './system-reason.ts';
 
 /** The name of the project file in its folder. */
@@ -49,8 +50,10 @@ export interface ReadProject {
  */
 export async function readProject(folder: string): Promise<ReadProject> {
   const root = await realpath(folder);
-  const read = await readText(root);
   const nothing = { folder: root, project: null, takes: [], photos: [], materials: [] };
+  const linked = await linkedOwnFolders(root);
+  if (linked.length > 0) return { ...nothing, diagnostics: linked };
+  const read = await readText(root);
   if ('fault' in read) return { ...nothing, diagnostics: [read.fault] };
   const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE);
   if (project === null) return { ...nothing, diagnostics };

@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { mkdir, readFile, writeFile } from 'node:fs/promises';
+import { readFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
 import { buildDocument } from '../src/report/build-document.ts';
 import { nextIssue } from '../src/report/issues.ts';
@@ -11,13 +11,14 @@ import { embedClips } from './embed-clips.ts';
 import { noteReport } from './fresh-report.ts';
 import { ISSUES_FILE, readIssues } from './issues.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
-import { type PreparedPair, writeClips } from './listen.ts';
+import { clipFiles, type PreparedPair } from './listen.ts';
 import { loadWords } from './load-words.ts';
 import { type PageAssets, renderPage } from './page.ts';
 import type { Printed } from './pdf.ts';
 import type { Printer } from './printer.ts';
 import { swapIn } from './swap.ts';
 import { trimKept } from './trim-kept.ts';
+import { writeFiles } from './write-files.ts';
 
 /** Raised whenever the same page would be printed otherwise. */
 const PRINTING_VERSION = 1;
@@ -55,19 +56,21 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
   const printed = input.printer && (await printKept(projectFolder, onPaper, { date: results.project.date, ...input }));
   const missing = printed && 'missing' in printed ? [printed.missing] : [];
+  const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
+  const files = new Map<string, string | Uint8Array>([
+    ['results.json', json(results)],
+    ['results.csv', resultsCsv(results)],
+    [ISSUES_FILE, json(issues)],
+    ['report.html', onScreen],
+    ...drawn.flatMap(({ chart, svg }): [string, string][] => [
+      [`charts/${chart.id}.svg`, svg],
+      [`charts/${chart.id}.vl.json`, json(chart.spec)],
+    ]),
+    ...clipFiles(input.listening),
+    ...(printed?.pdf ? ([['report.pdf', printed.pdf]] as const) : []),
+  ]);
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
-    const write = (name: string, content: string | Uint8Array) => writeFile(join(aside, name), content);
-    await Promise.all(['charts', 'listen'].map((name) => mkdir(join(aside, name))));
-    await write('results.json', `${JSON.stringify(results, null, 2)}\n`);
-    await write('results.csv', resultsCsv(results));
-    await write(ISSUES_FILE, `${JSON.stringify(issues, null, 2)}\n`);
-    await write('report.html', onScreen);
-    for (const { chart, svg } of drawn) {
-      await write(`charts/${chart.id}.svg`, svg);
-      await write(`charts/${chart.id}.vl.json`, `${JSON.stringify(chart.spec, null, 2)}\n`);
-    }
-    await writeClips(aside, input.listening);
-    if (printed?.pdf) await write('report.pdf', printed.pdf);
+    await writeFiles(aside, files, join(projectFolder, 'report'));
     if (missing.length === 0) await noteReport(projectFolder, input.step, aside);
   });
   await trimKept(keepFolder(projectFolder));

@@ -1,10 +1,12 @@
 import { MessageChannel } from 'node:worker_threads';
 import { EXIT } from './exit.ts';
+import { beforeSignalEnds, endCleanlyOnSignals } from './interrupt.ts';
 import { openPool, type Pool } from './pool.ts';
 import { openPrinter, type Printer } from './printer.ts';
 import { SILENT, terminalProgress } from './progress.ts';
 import { type ReportJob, type ReportOutcome, runReportJob, servePrinter } from './report-job.ts';
 import { explanation, summaryTable } from './report-summary.ts';
+import { abandonSwap } from './swap.ts';
 import { paintWith, wantsColour } from './terminal.ts';
 
 export interface ReportCommandOptions {
@@ -25,6 +27,10 @@ export async function report(folders: readonly string[], options: ReportCommandO
   const printer = openPrinter();
   const colour = wantsColour();
   const many = folders.length > 1;
+  beforeSignalEnds(() => {
+    for (const folder of folders) abandonSwap(folder, 'report');
+  });
+  endCleanlyOnSignals();
   try {
     const jobs = folders.map((folder): ReportJob => {
       return { folder, pdf: options.pdf, json: options.json, colour, many };

@@ -13,14 +13,15 @@ import { compareProject } from './compare.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
 import { prepareListening } from './listen.ts';
+import { unwritable } from './own-folders.ts';
 import { preparePhotos } from './photos.ts';
 import { openPool, type Pool } from './pool.ts';
 import { openPrinter, type Printer } from './printer.ts';
 import type { Progress } from './progress.ts';
+import { putBackReport } from './put-back-report.ts';
 import { readProject } from './read.ts';
 import { renderReport } from './render.ts';
 import { packageVersion } from './resources.ts';
-import { restoreInterrupted } from './swap.ts';
 
 /** What became of one project. */
 export interface Reported {
@@ -66,9 +67,10 @@ async function runFlow(
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
-  await restoreInterrupted(folder, 'report');
   const read = await readProject(folder);
-  const { project, diagnostics } = read;
+  const { project } = read;
+  const diagnostics =
+    project === null ? read.diagnostics : [...read.diagnostics, ...(await putBackReport(read.folder))];
   const failed = (messages: Diagnostic[]): Reported => {
     return { status: EXIT.failed, messages, results: null, folder: null, missing: [] };
   };
@@ -81,11 +83,13 @@ async function runFlow(
     const report = join(read.folder, 'report');
     return { status: EXIT.done, messages: diagnostics, results: fresh, folder: report, missing: [] };
   }
+  const refused = await unwritable(read.folder);
+  if (refused !== null) return failed([...diagnostics, refused]);
   printer?.start();
 
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
-  const { takes, traces } = await analyseProject(read, {
+  const { takes, traces, ran } = await analyseProject(read, {
     pool,
     onTake: (done, total, take) => progress.part(`Listening: ${done} of ${total} takes, ${take.file}`),
   });
@@ -93,9 +97,12 @@ async function runFlow(
     return failed([...diagnostics, ...takes.flatMap(reasonsOf), nothingUsable(takes.length)]);
   }
 
+  // Other takes, other charts: the threads make ready while this one compares.
+  if (ran > 0) pool.expectDrawings();
+
   // 5. Compare the stages.
   progress.step('Comparing the stages');
-  const { stages, changes } = compareProject(project, takes);
+  const { stages, changes } = compareProject(project, takes, traces);
   const listening = await prepareListening(read.folder, { takes, changes }, pool);
 
   // 6. Say what it means and what to do next.

@@ -2,8 +2,8 @@ import { isDeepStrictEqual } from 'node:util';
 import { printable } from '../src/project/diagnostic.ts';
 import { DEFAULT_SWEEP, type SweepDescription, sweepDescriptionSchema } from '../src/signal/sweep.ts';
 import { EXIT } from './exit.ts';
+import { faultText } from './fault-text.ts';
 import { readSweep, SWEEP_JSON, SWEEP_WAV, writeSweep } from './sweep-file.ts';
-import { systemReason } from './system-reason.ts';
 
 /** What may be asked for; the rest is as DEFAULT_SWEEP has it. */
 export type SignalOptions = Partial<
@@ -61,8 +61,8 @@ export async function signal(folder: string, options: SignalOptions = {}): Promi
   }
   try {
     await writeSweep(folder, sweep);
-  } catch (error) {
-    return fail(EXIT.failed, `${folder}: the sweep cannot be written: ${systemReason(error)}`);
+  } catch (fault) {
+    return fail(EXIT.failed, faultText(fault));
   }
   process.stdout.write(summary(folder, sweep));
   return EXIT.done;

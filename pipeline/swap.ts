@@ -1,56 +1,101 @@
-import { mkdir, mkdtemp, readdir, rename, rm, stat } from 'node:fs/promises';
-import { join } from 'node:path';
-import { lock } from 'proper-lockfile';
+import { existsSync, readdirSync, renameSync } from 'node:fs';
+import { readdir, rename, stat } from 'node:fs/promises';
+import { join, sep } from 'node:path';
+import { makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
+import { CannotWrite, cannotWrite } from './cannot-write.ts';
 
 /** Another run of the same project is waited for: it holds the lock for the time of two renames. */
 const WAIT = { retries: 60, minTimeout: 50, maxTimeout: 250, factor: 1.5 };
-/** What a run leaves behind that was ended by force is removed when it is so old. */
-const LEFTOVER_MS = 3_600_000;
+/** A lock that was not renewed for so long was left behind by a run that was ended by force. */
+const STALE_MS = 3000;
+/** What was kept while a run lasted only is removed when it is so old. */
+const UNFINISHED_MS = 600_000;
 
 /**
  * Builds a folder aside and swaps it in whole: `fill` writes into a new folder beside the old one, and only when it is
  * done does the new folder take the name. When `fill` throws, the earlier folder stands untouched. Of two runs at once each
- * swaps in its own, one after the other.
+ * swaps in its own, one after the other. Throws CannotWrite where the system does not let it write.
  */
 export async function swapIn(parent: string, name: string, fill: (folder: string) => Promise<void>): Promise<string> {
-  const work = join(parent, '.decaybook');
-  await mkdir(work, { recursive: true });
-  const aside = await mkdtemp(join(work, `${name}-new-`));
+  const work = workFolder(parent);
   const target = join(parent, name);
+  const refused = async (fault: unknown) => {
+    const told = await cannotWrite(fault, { what: `${target}${sep}`, folder: parent, needed_bytes: null });
+    const stands = told instanceof CannotWrite && (await exists(target));
+    return stands ? new CannotWrite(`${told.message}; the earlier ${name} stands`) : told;
+  };
+  const aside = await makeAside(work, `${name}-new`).catch(async (fault) => {
+    throw await refused(fault);
+  });
   try {
     await fill(aside);
-    const release = await lock(work, { lockfilePath: join(work, `${name}.lock`), retries: WAIT });
-    try {
-      await exchange(aside, target, join(work, `${name}-old-${aside.slice(-6)}`));
+    await locked(parent, name, async () => {
+      await exchange(aside, target, { work, name });
       await removeLeftovers(work, name);
-    } finally {
-      await release();
-    }
+    });
   } catch (fault) {
-    await rm(aside, { recursive: true, force: true });
-    throw fault;
+    await removed(aside);
+    throw await refused(fault);
   }
   return target;
 }
 
 /**
- * Puts back the folder that a run had moved away when it was ended by force, before its new one took the name. Does nothing where the folder
- * stands, or none was moved away.
+ * Puts back the folder that a run had moved away when it was ended by force, before its new one took the name, and removes what such
+ * runs left behind. Returns whether it put something back; does nothing where the folder stands, or none was moved away.
  */
-export async function restoreInterrupted(parent: string, name: string): Promise<void> {
-  const work = join(parent, '.decaybook');
-  const moved = async () => {
-    if (await exists(join(parent, name))) return undefined;
-    return (await readdir(work).catch(() => [])).filter((entry) => entry.startsWith(`${name}-old-`)).at(-1);
-  };
+export async function restoreInterrupted(parent: string, name: string): Promise<boolean> {
+  const work = workFolder(parent);
+  const entries = await readdir(work).catch((): string[] => []);
+  if (entries.some((entry) => entry.startsWith(`${name}-`))) await removeOrphans(work, `${name}-new`);
+  for (const entry of entries.filter((one) => one.startsWith(`${name}-gone-`))) await removed(join(work, entry));
+  if (entries.includes('kept')) await removeUnfinished(join(work, 'kept', 'tmp'));
   // Looked at twice: without the lock, which most runs then need not wait for, and within it, where no other run is between its renames.
-  if ((await moved()) === undefined) return;
-  const release = await lock(work, { lockfilePath: join(work, `${name}.lock`), retries: WAIT });
-  try {
-    const old = await moved();
+  if (!entries.some((entry) => entry.startsWith(`${name}-old-`))) return false;
+  return locked(parent, name, async () => {
+    const there = await exists(join(parent, name));
+    if (there) await removeLeftovers(work, name);
+    const old = there ? undefined : (await readdir(work)).filter((entry) => entry.startsWith(`${name}-old-`)).at(-1);
     if (old !== undefined) await rename(join(work, old), join(parent, name));
+    return old !== undefined;
+  });
+}
+
+/** Leaves everything whole when this very process is about to end: puts back what it moved away, removes what it had begun. */
+export function abandonSwap(parent: string, name: string): void {
+  const work = workFolder(parent);
+  try {
+    const old = readdirSync(work).find((entry) => entry.startsWith(`${name}-old-`));
+    if (old !== undefined && !existsSync(join(parent, name))) renameSync(join(work, old), join(parent, name));
+  } catch {
+    // The next run puts it back.
+  }
+  removeOwn(work, `${name}-new`);
+}
+
+function workFolder(parent: string): string {
+  return join(parent, '.decaybook');
+}
+
+async function locked<T>(parent: string, name: string, work: () => Promise<T>): Promise<T> {
+  const folder = workFolder(parent);
+  const lockfilePath = join(folder, `${name}.lock`);
+  // A lock that another run took for left behind is no fault here: a rename onto a folder that is there fails, and nothing is lost.
+  const onCompromised = () => undefined;
+  let release: () => Promise<void>;
+  const { lock } = await import('proper-lockfile');
+  try {
+    release = await lock(folder, { lockfilePath, retries: WAIT, stale: STALE_MS, onCompromised });
+  } catch (fault) {
+    if ((fault as NodeJS.ErrnoException).code !== 'ELOCKED') throw fault;
+    throw new CannotWrite(
+      `${join(parent, name)}/ cannot be replaced, as another run is replacing it: let that end and run the command again`,
+    );
+  }
+  try {
+    return await work();
   } finally {
-    await release();
+    await release().catch(() => undefined);
   }
 }
 
@@ -61,10 +106,15 @@ async function exists(path: string): Promise<boolean> {
   );
 }
 
-async function exchange(aside: string, target: string, old: string): Promise<void> {
+async function exchange(aside: string, target: string, { work, name }: { work: string; name: string }): Promise<void> {
+  const suffix = aside.slice(-6);
+  const old = join(work, `${name}-old-${suffix}`);
   const had = await rename(target, old).then(
     () => true,
-    () => false,
+    (fault: NodeJS.ErrnoException) => {
+      if (fault.code === 'ENOENT') return false;
+      throw fault;
+    },
   );
   try {
     await rename(aside, target);
@@ -72,13 +122,22 @@ async function exchange(aside: string, target: string, old: string): Promise<voi
     if (had) await rename(old, target);
     throw fault;
   }
-  await rm(old, { recursive: true, force: true });
 }
 
+/** Removes earlier folders that were moved away, under another name first: what is half removed is never put back. */
 async function removeLeftovers(work: string, name: string): Promise<void> {
-  const entries = await readdir(work);
-  for (const entry of entries.filter((one) => one.startsWith(`${name}-new-`) || one.startsWith(`${name}-old-`))) {
-    const { mtimeMs } = await stat(join(work, entry));
-    if (Date.now() - mtimeMs > LEFTOVER_MS) await rm(join(work, entry), { recursive: true, force: true });
+  for (const entry of await readdir(work)) {
+    const gone = entry.replace(`${name}-old-`, `${name}-gone-`);
+    if (entry.startsWith(`${name}-old-`)) await rename(join(work, entry), join(work, gone)).catch(() => undefined);
+    if (gone.startsWith(`${name}-gone-`)) await removed(join(work, gone));
+  }
+  await removeOrphans(work, `${name}-new`);
+}
+
+/** What is kept is written aside too; a run that was ended by force leaves that behind. */
+async function removeUnfinished(folder: string): Promise<void> {
+  for (const entry of await readdir(folder).catch((): string[] => [])) {
+    const { mtimeMs } = await stat(join(folder, entry)).catch(() => ({ mtimeMs: Date.now() }));
+    if (Date.now() - mtimeMs > UNFINISHED_MS) await removed(join(folder, entry));
   }
 }

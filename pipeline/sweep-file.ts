@@ -1,23 +1,19 @@
-import { readFile, rename, writeFile } from 'node:fs/promises';
+import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import { type SweepDescription, sweepDescriptionSchema, sweepSignal } from '../src/signal/sweep.ts';
 import { systemReason } from './system-reason.ts';
+import { replaceFile } from './write-files.ts';
 
 /** The sweep to play and its description, in the project folder. */
 export const SWEEP_WAV = 'sweep.wav';
 export const SWEEP_JSON = 'sweep.json';
 
-/** Writes the description, then the sweep; each aside first, so that neither is ever seen half written. */
+/** Writes the description, then the sweep; neither is ever seen half written. Throws CannotWrite. */
 export async function writeSweep(folder: string, sweep: SweepDescription): Promise<void> {
-  await writeWhole(join(folder, SWEEP_JSON), `${JSON.stringify(sweep, null, 2)}\n`);
-  await writeWhole(join(folder, SWEEP_WAV), encodeWav(sweepSignal(sweep), sweep.rate_hz, 24));
-}
-
-async function writeWhole(path: string, content: string | Uint8Array): Promise<void> {
-  await writeFile(`${path}.part`, content);
-  await rename(`${path}.part`, path);
+  await replaceFile(join(folder, SWEEP_JSON), `${JSON.stringify(sweep, null, 2)}\n`);
+  await replaceFile(join(folder, SWEEP_WAV), encodeWav(sweepSignal(sweep), sweep.rate_hz, 24));
 }
 
 export type SweepFound = { sweep: SweepDescription | null } | { fault: Diagnostic };

@@ -5,12 +5,14 @@ import { printable } from '../src/project/diagnostic.ts';
 import type { Results } from '../src/report/results.ts';
 import { EXIT } from './exit.ts';
 import { faultText } from './fault-text.ts';
+import { beforeSignalEnds, endCleanlyOnSignals } from './interrupt.ts';
 import { openPool, type Pool } from './pool.ts';
 import { openPrinter, type Printer } from './printer.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
 import { type Reported, reportFolder } from './report.ts';
 import { reportedText } from './report-text.ts';
 import { type ReportServer, serveReport } from './serve-report.ts';
+import { abandonSwap } from './swap.ts';
 import { diagnosticLine, type Paint, PLAIN, terminalPaint, wrap } from './terminal.ts';
 import { whatMoved } from './what-moved.ts';
 import { type WholeFileOptions, wholeFile } from './whole-file.ts';
@@ -39,7 +41,12 @@ export async function watchCommand(
   options: Pick<WatchOptions, 'pdf' | 'serve'> & { jobs: number | undefined },
 ): Promise<number> {
   const stop = new AbortController();
-  const onSignal = () => stop.abort();
+  // The first signal lets the report under way become whole; the next ends at once.
+  const onSignal = () => {
+    stop.abort();
+    beforeSignalEnds(() => abandonSwap(folder, 'report'));
+    endCleanlyOnSignals();
+  };
   for (const name of ['SIGINT', 'SIGTERM'] as const) process.once(name, onSignal);
   const pool = openPool(options);
   const printer = openPrinter();

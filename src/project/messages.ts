@@ -263,6 +263,18 @@ export const projectFileMisnamed = (name: string): string =>
 export const projectFileIsLink = (): string =>
   'the project file is a link, and links are not followed: put the file itself here';
 
+export const ownFolderIsLink = (): string =>
+  'this is a link, and the tool writes only into folders of the project itself: remove the link';
+
+export const cannotBeWritten = (reason: string): string =>
+  `no report can be written here (${reason}): copy the project folder to where you may write; "decaybook check" needs no leave to write`;
+
+export const reportPutBack = (): string =>
+  'a run was ended by force while it replaced the report, and the earlier one was put back: nothing is lost, run "decaybook report" for the new one';
+
+export const reportNotPutBack = (reason: string): string =>
+  `a run was ended by force while it replaced the report, and the earlier one cannot be put back (${reason}): it lies in .decaybook/, in the folder that begins with report-old`;
+
 export const linkNotFollowed = (): string =>
   'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
 

@@ -68,7 +68,7 @@ describe('signal(folder, options)', () => {
 
   it('says why it cannot write', async () => {
     expect(await signal(join(folder, 'nowhere'), SMALL)).toBe(1);
-    expect(said.err).toMatch(/the sweep cannot be written: it is not there\n$/);
+    expect(said.err).toMatch(/sweep\.json cannot be written: it is not there: mend that and run the command again\n$/);
   });
 });
 

@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import {
   existsSync,
   mkdirSync,
@@ -6,12 +7,16 @@ import {
   readFileSync,
   renameSync,
   rmSync,
+  symlinkSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { makeAside } from '../../pipeline/aside.ts';
 import { restoreInterrupted, swapIn } from '../../pipeline/swap.ts';
+import { replaceFile, writeFiles } from '../../pipeline/write-files.ts';
 
 let project: string;
 const report = () => readFileSync(join(project, 'report', 'text'), 'utf8');
@@ -71,5 +76,73 @@ describe('restoreInterrupted', () => {
     await restoreInterrupted(project, 'report');
     expect(existsSync(join(project, 'report'))).toBe(false);
     expect(existsSync(join(project, '.decaybook'))).toBe(false);
+  });
+});
+
+describe('what runs that were ended by force leave', () => {
+  /** A process that has ended. */
+  const gone = spawnSync(process.execPath, ['--eval', '']).pid;
+  const host = async () => {
+    const aside = await makeAside(project, 'x');
+    return /x-([0-9a-f]{6})-/.exec(aside)![1]!;
+  };
+
+  it('goes with the next run where its process is over, and stays where it runs or cannot be asked', async () => {
+    const work = join(project, '.decaybook');
+    const mine = await makeAside(work, 'report-new');
+    const [over, elsewhere] = [`report-new-${await host()}-${gone}-abcdef`, `report-new-000000-${gone}-abcdef`];
+    for (const name of [over, elsewhere, 'report-gone-abcdef']) mkdirSync(join(work, name));
+    await restoreInterrupted(project, 'report');
+    expect(readdirSync(work).sort()).toEqual([mine.slice(work.length + 1), elsewhere].sort());
+    const old = new Date(Date.now() - 2 * 3_600_000);
+    utimesSync(join(work, elsewhere), old, old);
+    await restoreInterrupted(project, 'report');
+    expect(readdirSync(work)).toEqual([mine.slice(work.length + 1)]);
+  });
+
+  it('never stands in for the report once it is half removed', async () => {
+    mkdirSync(join(project, '.decaybook', 'report-gone-abcdef'), { recursive: true });
+    expect(await restoreInterrupted(project, 'report')).toBe(false);
+    expect(existsSync(join(project, 'report'))).toBe(false);
+  });
+
+  it('holds up the next swap for no more than seconds where it is a lock', async () => {
+    mkdirSync(join(project, '.decaybook', 'report.lock'), { recursive: true });
+    const begun = performance.now();
+    await swapIn(project, 'report', write('first'));
+    expect(performance.now() - begun).toBeLessThan(8000);
+    expect(report()).toBe('first');
+  });
+});
+
+describe('a folder or disk that cannot be written', () => {
+  // /dev/full takes nothing, as a full disk (Linux).
+  it.skipIf(!existsSync('/dev/full'))(
+    'is told in a line with the file, the room needed and the room there is',
+    async () => {
+      await swapIn(project, 'report', write('first'));
+      const files = new Map([
+        ['ok.txt', 'a'],
+        ['full.txt', 'b'.repeat(150_000)],
+      ]);
+      const filling = swapIn(project, 'report', async (folder) => {
+        symlinkSync('/dev/full', join(folder, 'full.txt'));
+        await writeFiles(folder, files, join(project, 'report'));
+      });
+      await expect(filling).rejects.toThrow(
+        /report\/full\.txt cannot be written: the disk is full \(0\.2 MB are needed and [\d.]+ MB are free\): make room and run the command again; the earlier report stands$/,
+      );
+      expect(report()).toBe('first');
+      expect(readdirSync(join(project, '.decaybook'))).toEqual([]);
+    },
+  );
+
+  it.skipIf(!existsSync('/dev/full'))('does not lose a file that is to be replaced', async () => {
+    const path = join(project, 'sheet.html');
+    writeFileSync(path, 'earlier');
+    symlinkSync('/dev/full', `${path}.part`);
+    await expect(replaceFile(path, 'later')).rejects.toThrow(/sheet\.html cannot be written: the disk is full/);
+    expect(readFileSync(path, 'utf8')).toBe('earlier');
+    expect(readdirSync(project)).toEqual(['sheet.html']);
   });
 });

@@ -1,0 +1,50 @@
+import { mkdir, open, rename, rm } from 'node:fs/promises';
+import { dirname, join } from 'node:path';
+import { cannotWrite } from './cannot-write.ts';
+
+/** Some files by their path within a folder, in the order they are written. */
+export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
+
+/**
+ * Writes some files into a folder that is there, with the folders between. The disk holds them before it returns, so that a power cut
+ * after a later rename finds them whole.
+ *
+ * @param shown the folder as the user knows it, for the message
+ * @throws CannotWrite, with the file that failed and, where the disk is full, the room needed for all
+ */
+export async function writeFiles(folder: string, files: FilesToWrite, shown: string): Promise<void> {
+  const needed_bytes = [...files.values()].reduce((sum, content) => sum + Buffer.byteLength(content), 0);
+  for (const [name, content] of files) {
+    try {
+      await mkdir(dirname(join(folder, name)), { recursive: true });
+      await writeSettled(join(folder, name), content);
+    } catch (fault) {
+      throw await cannotWrite(fault, { what: join(shown, name), folder, needed_bytes });
+    }
+  }
+}
+
+/**
+ * Writes a file aside and gives it its name when it is whole, so that it is never seen half written, and one that was there stands
+ * where the new one cannot be written. Throws CannotWrite, with its path.
+ */
+export async function replaceFile(path: string, content: string | Uint8Array): Promise<void> {
+  const aside = `${path}.part`;
+  try {
+    await writeSettled(aside, content);
+    await rename(aside, path);
+  } catch (fault) {
+    await rm(aside, { force: true }).catch(() => undefined);
+    throw await cannotWrite(fault, { what: path, folder: dirname(path), needed_bytes: Buffer.byteLength(content) });
+  }
+}
+
+async function writeSettled(path: string, content: string | Uint8Array): Promise<void> {
+  const file = await open(path, 'w');
+  try {
+    await file.writeFile(content);
+    await file.datasync();
+  } finally {
+    await file.close();
+  }
+}
