@@ -29,7 +29,7 @@ export interface Checked {
  */
 export async function check(
   folders: readonly string[],
-  options: { json: boolean; jobs?: number | undefined; explain?: boolean },
+  options: { json: boolean; jobs?: number | undefined; explain?: boolean; allow?: readonly string[] },
 ): Promise<number> {
   const pool = openPool(options);
   try {
@@ -41,14 +41,14 @@ export async function check(
 
 async function checkAll(
   folders: readonly string[],
-  options: { json: boolean; explain?: boolean; pool: Pool },
+  options: { json: boolean; explain?: boolean; allow?: readonly string[]; pool: Pool },
 ): Promise<number> {
-  const { pool } = options;
+  const { pool, allow = [] } = options;
   const checked: Checked[] = [];
   const paint = terminalPaint();
   for (const folder of folders) {
     const progress = options.json ? SILENT : terminalProgress();
-    const { value: one, events } = await explained(() => checkFolder(folder, { pool, progress }));
+    const { value: one, events } = await explained(() => checkFolder(folder, { pool, progress, allow }));
     if (options.explain) process.stderr.write(explanation({ folder, events }));
     checked.push(one);
     if (options.json) continue;
@@ -79,9 +79,13 @@ async function checkAll(
 /** Reads a project folder and judges every take in it, from its octaves: third octaves take most of the time and judge nothing. */
 export async function checkFolder(
   folder: string,
-  { progress = SILENT, pool = openPool({ jobs: 1 }) }: { progress?: Progress; pool?: Pool } = {},
+  {
+    progress = SILENT,
+    pool = openPool({ jobs: 1 }),
+    allow = [],
+  }: { progress?: Progress; pool?: Pool; allow?: readonly string[] } = {},
 ): Promise<Checked> {
-  const read = await readProject(folder);
+  const read = await readProject(folder, { allow });
   if (read.project !== null) read.diagnostics.push(...(await putBackReport(read.folder)));
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };

@@ -26,19 +26,19 @@ export const COMMANDS = {
   },
   check: {
     switches: ['json', 'explain'],
-    values: ['jobs'],
+    values: ['jobs', 'allow'],
     folders: 'some',
     summary: 'seconds: the file, every take, what to record again and why',
   },
   report: {
     switches: ['json', 'no-pdf', 'explain'],
-    values: ['jobs'],
+    values: ['jobs', 'allow'],
     folders: 'some',
     summary: 'the whole report',
   },
   watch: {
     switches: ['no-pdf', 'serve'],
-    values: ['jobs', 'port'],
+    values: ['jobs', 'allow', 'port'],
     folders: 'one',
     summary: 'the report again whenever something changes, and what moved',
   },
@@ -49,7 +49,7 @@ export type CommandName = keyof typeof COMMANDS;
 /** What a command line asks for; or, in one sentence, what is wrong with it. */
 export type CommandLine =
   | { ask: 'help' | 'version' }
-  | { ask: CommandName; folders: string[]; switches: Set<string>; values: Map<string, string> }
+  | { ask: CommandName; folders: string[]; switches: Set<string>; values: Map<string, string>; allow: string[] }
   | { ask: 'nothing'; message: string };
 
 /** Returns what the arguments after the name of the program ask for. Never throws. */
@@ -72,6 +72,7 @@ export function readCommandLine(args: readonly string[]): CommandLine {
   const form: CommandForm = COMMANDS[name];
   const switches = new Set<string>();
   const values = new Map<string, string>();
+  const allow: string[] = [];
   for (const { name: flag, rawName, value } of flags) {
     if (form.switches.includes(flag) && value === undefined) switches.add(flag);
     else if (form.switches.includes(flag)) return wrong(`${rawName} takes no value: leave "=${value}" out`);
@@ -79,12 +80,13 @@ export function readCommandLine(args: readonly string[]): CommandLine {
       const known = [...form.switches, ...form.values].map((known) => `--${known}`);
       return wrong(`"${name}" has no option ${rawName}: ${guessed(rawName, known)}`);
     } else if (value === undefined) return wrong(`${rawName} needs a value: write ${rawName} and the value after it`);
+    else if (flag === 'allow') allow.push(value);
     else values.set(flag, value);
   }
   if (folders.length === 0) return wrong(`"${name}" needs a folder: write "decaybook ${name} my-room"`);
   if (folders.length > 1 && form.folders === 'one') return wrong(`"${name}" takes one folder: name just one`);
   if (folders.includes('')) return wrong('a folder name is empty: write "." for the folder you are in');
-  return { ask: name, folders, switches, values };
+  return { ask: name, folders, switches, values, allow };
 }
 
 /** Returns the page that `--help` prints. */
@@ -121,6 +123,9 @@ Options of check, report and watch
                        watch)
   --jobs 2             threads to use; as many as there are processors if left
                        out
+  --allow DIR          read recordings and the logo from this folder too, where
+                       the project file or a link in the project leads there;
+                       may be given more than once
   --serve              watch: show the page at an address of this machine only,
                        and show it again when it has changed
   --port 8010          watch: the port to serve at; any free one if left out

@@ -14,15 +14,14 @@ type Manifest = Record<string, string | null>;
 
 /** What a whole report depends on: the project as read, the content of all it reads, and whether a PDF is wanted. */
 export async function reportStep(read: ReadProject, pdf: boolean): Promise<StepInputs> {
-  const { folder, project, takes, photos, materials } = read;
-  const logo = project?.branding.logo;
+  const { folder, project, takes, photos, logo, materials } = read;
   const inputs = {
     project,
     takes: Object.fromEntries(takes.map((take) => [take.file, take])),
     photos,
     materials: digest(JSON.stringify(materials)),
     sweep: await readSweep(folder),
-    logo: logo === undefined ? null : await digestOfFile(join(folder, logo)),
+    logo: logo === null ? null : await digestOfFile(join(folder, logo)),
     pdf,
   };
   return { step: 'report', version: REPORT_VERSION, code: 'report', subject: 'report', inputs };

@@ -31,10 +31,11 @@ export async function loadMaterials(
 async function ownMaterials(folder: string, name: string, read: (typeof OWN_FILES)[number][1]): Promise<OwnMaterials> {
   const path = join(folder, name);
   const entry = await lstat(path).catch(() => null);
+  const faultAt = { file: name, line: null, column: null, severity: 'error' as const };
+  if (entry?.isSymbolicLink()) return { materials: [], diagnostics: [{ ...faultAt, message: messages.fileIsLink() }] };
   if (!entry?.isFile()) return { materials: [], diagnostics: [] };
   if (entry.size > LARGEST_BYTES) {
-    const fault = { file: name, line: null, column: null, severity: 'error' as const };
-    return { materials: [], diagnostics: [{ ...fault, message: messages.tooLong(LARGEST_BYTES) }] };
+    return { materials: [], diagnostics: [{ ...faultAt, message: messages.tooLong(LARGEST_BYTES) }] };
   }
   return read(await readFile(path, 'utf8'), name);
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env node
-import { stat } from 'node:fs/promises';
+import { realpath, stat } from 'node:fs/promises';
 import { printable } from '../src/project/diagnostic.ts';
 import { type CommandLine, helpText, readCommandLine } from './command-line.ts';
 import { EXIT } from './exit.ts';
@@ -43,22 +43,33 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
     const { signalCommand } = await import('./signal.ts');
     return signalCommand(line.folders[0]!, line.values);
   }
+  for (const folder of line.allow) {
+    const message = await notAFolder(folder);
+    if (message !== null) return usage(`--allow: ${message}`);
+  }
+  const allow = await Promise.all(line.allow.map((folder) => realpath(folder)));
   const json = line.switches.has('json');
   const jobs = jobsOf(line.values.get('jobs'));
   if (jobs !== undefined && !(jobs >= 1)) return usage('--jobs needs a number from 1 up: how many threads to use');
   if (line.ask === 'check') {
     const { check } = await import('./check.ts');
-    return check(folders, { json, jobs, explain: line.switches.has('explain') });
+    return check(folders, { json, jobs, allow, explain: line.switches.has('explain') });
   }
   if (line.ask === 'watch') {
     const port = line.values.get('port') ?? '0';
     if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535) return usage('--port needs a number from 0 to 65535');
     const serve = line.switches.has('serve') || line.values.has('port') ? { port: Number(port) } : null;
     const { watchCommand } = await import('./watch.ts');
-    return watchCommand(folders[0]!, { jobs, serve, pdf: !line.switches.has('no-pdf') });
+    return watchCommand(folders[0]!, { jobs, allow, serve, pdf: !line.switches.has('no-pdf') });
   }
   const { report } = await import('./report-command.ts');
-  return report(folders, { json, jobs, pdf: !line.switches.has('no-pdf'), explain: line.switches.has('explain') });
+  return report(folders, {
+    json,
+    jobs,
+    allow,
+    pdf: !line.switches.has('no-pdf'),
+    explain: line.switches.has('explain'),
+  });
 }
 
 /** How many threads are asked for; undefined where nothing is said, not a number where it is none. */

@@ -12,7 +12,7 @@ import * as messages from '../src/project/messages.ts';
 import { type ParsedProject, parseProject } from '../src/project/parse-project.ts';
 import type { Project, TakeFile } from '../src/project/project.ts';
 import type { Material } from '../src/room/materials.ts';
-import { listFiles } from './list-files.ts';
+import { filesOutside, listFiles } from './list-files.ts';
 import { loadMaterials } from './load-materials.ts';
 import { linkedOwnFolders } from './own-folders.ts';
 import { systemReason } from './system-reason.ts';
@@ -39,6 +39,8 @@ export interface ReadProject {
   project: Project | null;
   takes: FoundTake[];
   photos: FoundPhoto[];
+  /** The logo, relative to the folder; null where there is none that may be read. */
+  logo: string | null;
   /** The table of materials, the project's own rows first. */
   materials: Material[];
   diagnostics: Diagnostic[];
@@ -47,23 +49,32 @@ export interface ReadProject {
 /**
  * The first step: reads the project file, finds the recordings of every stage and fingerprints each. Nothing is written, and
  * nothing is opened for writing. What is wrong comes back as diagnostics; throws only where the folder itself is not there.
+ *
+ * @param options.allow folders outside the project that may be read too, where its file or a link in it leads there; absolute, links
+ * resolved
  */
-export async function readProject(folder: string): Promise<ReadProject> {
+export async function readProject(
+  folder: string,
+  { allow = [] }: { allow?: readonly string[] } = {},
+): Promise<ReadProject> {
   const root = await realpath(folder);
-  const nothing = { folder: root, project: null, takes: [], photos: [], materials: [] };
+  const nothing = { folder: root, project: null, takes: [], photos: [], logo: null, materials: [] };
   const linked = await linkedOwnFolders(root);
   if (linked.length > 0) return { ...nothing, diagnostics: linked };
   const read = await readText(root);
   if ('fault' in read) return { ...nothing, diagnostics: [read.fault] };
-  const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE);
+  const { project, diagnostics, placeOf }: ParsedProject = parseProject(read.text, PROJECT_FILE, {
+    outside: allow.length > 0,
+  });
   if (project === null) return { ...nothing, diagnostics };
 
-  const listed = await listFiles(root);
-  const found = assignTakes(project, listed.files, { placeOf, file: PROJECT_FILE });
+  const listed = await listFiles(root, { allow });
+  const files = [...listed.files, ...(await filesOutside(root, allow))];
+  const found = assignTakes(project, files, { placeOf, file: PROJECT_FILE });
   const takes = await fingerprinted(root, found.takes);
   const pictures = findPhotos(project, listed.files, { placeOf, file: PROJECT_FILE });
   const photos = await fingerprinted(root, pictures.photos);
-  const logo = missingLogo(project, listed.files, placeOf);
+  const logo = findLogo(project, files, placeOf);
   const { materials, diagnostics: ofMaterials } = await loadMaterials(root);
   const known = materials.map(({ id }) => id);
   const surfaces = checkMaterials(project, known, { placeOf, file: PROJECT_FILE });
@@ -72,12 +83,13 @@ export async function readProject(folder: string): Promise<ReadProject> {
     project,
     takes,
     photos,
+    logo: logo.file,
     materials,
     diagnostics: [
       ...diagnostics,
       ...surfaces,
       ...ofMaterials,
-      ...logo,
+      ...logo.diagnostics,
       ...pictures.diagnostics,
       ...listed.diagnostics,
       ...found.diagnostics,
@@ -140,17 +152,17 @@ async function fingerprint(path: string): Promise<string | null> {
   }
 }
 
-function missingLogo(project: Project, files: readonly string[], placeOf: ParsedProject['placeOf']): Diagnostic[] {
+/** The logo that the project names, if it is among the files that may be read. */
+function findLogo(
+  project: Project,
+  files: readonly string[],
+  placeOf: ParsedProject['placeOf'],
+): { file: string | null; diagnostics: Diagnostic[] } {
   const { logo } = project.branding;
-  if (logo === undefined || files.includes(logo.replace(/^\.\//, ''))) return [];
+  if (logo === undefined) return { file: null, diagnostics: [] };
+  const file = logo.replace(/^\.\//, '');
+  if (files.includes(file)) return { file, diagnostics: [] };
   const place = placeOf(['branding', 'logo']);
-  return [
-    {
-      file: PROJECT_FILE,
-      line: place?.line ?? null,
-      column: place?.column ?? null,
-      severity: 'warning',
-      message: messages.logoMissing(logo),
-    },
-  ];
+  const at = { file: PROJECT_FILE, line: place?.line ?? null, column: place?.column ?? null };
+  return { file: null, diagnostics: [{ ...at, severity: 'warning', message: messages.logoMissing(logo) }] };
 }

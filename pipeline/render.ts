@@ -30,6 +30,8 @@ export interface RenderInput {
   listening: readonly PreparedPair[];
   /** Photos as JPEG, by their file. */
   photos: ReadonlyMap<string, Uint8Array>;
+  /** The logo, relative to the project folder; null: none that may be shown. */
+  logo: string | null;
   /** What prints the PDF; null: none is wanted. */
   printer: Printer | null;
   /** What the report is made from: noted when it is whole, so that it need not be made again. */
@@ -49,7 +51,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const issues = nextIssue(await readIssues(projectFolder), results);
   const document = buildDocument({ results, figures, target, words, issues });
-  const logo = await readLogo(projectFolder, results.project.branding.logo);
+  const logo = await readLogo(projectFolder, input.logo);
   const assets = { logo, paper: results.project.paper, photos: input.photos };
   const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
   const clips = embedClips(document, input.listening);
@@ -98,7 +100,7 @@ const LOGO_MIME: Record<string, NonNullable<PageAssets['logo']>['mime']> = {
 };
 
 /** The logo of the project, or null where there is none that can be shown; that it is missing was said when the project was read. */
-async function readLogo(folder: string, logo: string | undefined): Promise<PageAssets['logo']> {
+async function readLogo(folder: string, logo: string | null): Promise<PageAssets['logo']> {
   const mime = logo && LOGO_MIME[extname(logo).toLowerCase()];
   if (!logo || !mime) return null;
   try {

@@ -16,6 +16,8 @@ export interface ReportCommandOptions {
   explain?: boolean;
   /** Most threads to use; left out, as many as there are processors. */
   jobs?: number | undefined;
+  /** Folders outside the projects that may be read too; absolute, links resolved. */
+  allow?: readonly string[];
 }
 
 /**
@@ -33,7 +35,7 @@ export async function report(folders: readonly string[], options: ReportCommandO
   endCleanlyOnSignals();
   try {
     const jobs = folders.map((folder): ReportJob => {
-      return { folder, pdf: options.pdf, json: options.json, colour, many };
+      return { folder, allow: options.allow ?? [], pdf: options.pdf, json: options.json, colour, many };
     });
     const outcomes = many
       ? sideBySide(jobs, pool, printer)

@@ -14,6 +14,8 @@ import { paintWith } from './terminal.ts';
 /** One project of a `report` command, as plain data. */
 export interface ReportJob {
   folder: string;
+  /** Folders outside the project that may be read too; absolute, links resolved. */
+  allow: readonly string[];
   pdf: boolean;
   /** Whether the results are wanted; they are large. */
   json: boolean;
@@ -40,9 +42,9 @@ export async function runReportJob(
   job: ReportJob,
   { pool, printer, progress = SILENT }: { pool: Pool; printer: Printer; progress?: Progress },
 ): Promise<ReportOutcome> {
-  const { folder, pdf, json, many } = job;
+  const { folder, allow, pdf, json, many } = job;
   try {
-    const { value, events } = await explained(() => reportFolder(folder, { pdf, progress, pool, printer }));
+    const { value, events } = await explained(() => reportFolder(folder, { allow, pdf, progress, pool, printer }));
     const { status, messages, results } = value;
     const takes = results?.takes ?? [];
     return {

@@ -37,6 +37,8 @@ export interface Reported {
 export interface ReportOptions {
   pdf: boolean;
   progress: Progress;
+  /** Folders outside the project that may be read too; absolute, links resolved. */
+  allow?: readonly string[];
   /** Where takes are read and charts drawn; left out, in this thread. */
   pool?: Pool;
   /** What prints the PDF; left out, a browser is started for it. */
@@ -51,10 +53,10 @@ export interface ReportOptions {
  * Data flows down and never back up. A project that cannot be reported leaves an earlier report as it was.
  */
 export async function reportFolder(folder: string, options: ReportOptions): Promise<Reported> {
-  const { progress, pool = openPool({ jobs: 1 }) } = options;
+  const { progress, allow = [], pool = openPool({ jobs: 1 }) } = options;
   const printer = options.pdf ? (options.printer ?? openPrinter()) : null;
   try {
-    return await runFlow(folder, { progress, pool, printer });
+    return await runFlow(folder, { progress, allow, pool, printer });
   } finally {
     progress.end();
     if (printer !== null && options.printer === undefined) await printer.close();
@@ -63,11 +65,16 @@ export async function reportFolder(folder: string, options: ReportOptions): Prom
 
 async function runFlow(
   folder: string,
-  { progress, pool, printer }: { progress: Progress; pool: Pool; printer: Printer | null },
+  {
+    progress,
+    allow,
+    pool,
+    printer,
+  }: { progress: Progress; allow: readonly string[]; pool: Pool; printer: Printer | null },
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
-  const read = await readProject(folder);
+  const read = await readProject(folder, { allow });
   const { project } = read;
   const diagnostics =
     project === null ? read.diagnostics : [...read.diagnostics, ...(await putBackReport(read.folder))];
@@ -138,6 +145,7 @@ async function runFlow(
     drawn,
     listening,
     photos: pictures.pictures,
+    logo: read.logo,
     printer,
     step,
   });

@@ -1,4 +1,4 @@
-import { readFile } from 'node:fs/promises';
+import { lstat, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
@@ -28,7 +28,10 @@ export async function readSweep(folder: string): Promise<SweepFound> {
   };
   let text: string;
   try {
-    text = await readFile(join(folder, SWEEP_JSON), 'utf8');
+    const path = join(folder, SWEEP_JSON);
+    if ((await lstat(path)).isSymbolicLink())
+      return fault('is a link, and links are not followed here: put the file itself here');
+    text = await readFile(path, 'utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return { sweep: null };
     return fault(`cannot be opened: ${systemReason(error)}`);

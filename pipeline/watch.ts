@@ -19,6 +19,8 @@ import { type WholeFileOptions, wholeFile } from './whole-file.ts';
 
 export interface WatchOptions {
   pdf: boolean;
+  /** Folders outside the project that may be read too, and are watched; absolute, links resolved. */
+  allow?: readonly string[];
   /** Where to serve the report; null: not at all. */
   serve: { port: number } | null;
   pool: Pool;
@@ -38,7 +40,7 @@ const WAITING: WholeFileOptions = { still_ms: 1000, unfinished_ms: 8000 };
 /** Runs `watch` until it is interrupted. Returns the exit status. */
 export async function watchCommand(
   folder: string,
-  options: Pick<WatchOptions, 'pdf' | 'serve'> & { jobs: number | undefined },
+  options: Pick<WatchOptions, 'pdf' | 'serve' | 'allow'> & { jobs: number | undefined },
 ): Promise<number> {
   const stop = new AbortController();
   // The first signal lets the report under way become whole; the next ends at once.
@@ -86,10 +88,10 @@ async function runOnce(
   folder: string,
   options: WatchOptions & { last: Results | null; server: ReportServer | null },
 ): Promise<Results | null> {
-  const { pdf, pool, printer, tell, paint = PLAIN, progress = SILENT, last, server } = options;
+  const { pdf, allow = [], pool, printer, tell, paint = PLAIN, progress = SILENT, last, server } = options;
   let reported: Reported;
   try {
-    reported = await reportFolder(folder, { pdf, pool, printer, progress });
+    reported = await reportFolder(folder, { pdf, allow, pool, printer, progress });
   } catch (fault) {
     tell(paint.bad(`${folder}: ${printable(faultText(fault))}`));
     tell('The last report stands. Waiting for changes.');
@@ -121,11 +123,11 @@ interface Changes {
 /** Changes after one another count as one. */
 const BURST_MS = 200;
 
-async function changesOf(folder: string, { waiting = WAITING, signal }: WatchOptions): Promise<Changes> {
+async function changesOf(folder: string, { waiting = WAITING, allow = [], signal }: WatchOptions): Promise<Changes> {
   const pending = new Set<string>();
   let changed = false;
   let wake: () => void = () => undefined;
-  const watcher = watchFiles(folder, {
+  const watcher = watchFiles([folder, ...allow], {
     ignoreInitial: true,
     ignored: (path) => isOurs(relative(folder, path)),
   });

@@ -10,9 +10,10 @@ interface Finding {
   message: string;
 }
 
-/** Returns what does not fit together in a project that is right in every single value. */
-export function crossCheck(project: Project, placeOf: PlaceOf): Finding[] {
-  const checks = [checkRoom, checkPositions, checkStages, checkDates, checkCompare, checkPaths, checkCosts];
+/** Returns what does not fit together in a project that is right in every single value; `outside`: it may name files elsewhere. */
+export function crossCheck(project: Project, placeOf: PlaceOf, { outside }: { outside: boolean }): Finding[] {
+  const paths = (one: Project, places: PlaceOf) => checkPaths(one, places, outside);
+  const checks = [checkRoom, checkPositions, checkStages, checkDates, checkCompare, paths, checkCosts];
   return checks.flatMap((check) => check(project, placeOf));
 }
 
@@ -121,7 +122,7 @@ function checkCompare({ compare, stages }: Project, placeOf: PlaceOf): Finding[]
   });
 }
 
-function checkPaths({ branding, stages, set_aside }: Project, placeOf: PlaceOf): Finding[] {
+function checkPaths({ branding, stages, set_aside }: Project, placeOf: PlaceOf, allowed: boolean): Finding[] {
   const paths: [string, ValuePath][] = branding.logo === undefined ? [] : [[branding.logo, ['branding', 'logo']]];
   for (const [i, stage] of stages.entries()) {
     for (const [j, { files }] of (stage.takes ?? []).entries()) {
@@ -138,8 +139,12 @@ function checkPaths({ branding, stages, set_aside }: Project, placeOf: PlaceOf):
   return paths.flatMap(([path, where]): Finding[] => {
     const place = placeOf(where);
     if (path.includes('\\')) return [{ severity: 'error', place, message: messages.backslash(path) }];
-    const outside = path.startsWith('/') || /^[A-Za-z]:/.test(path) || path.split('/').includes('..');
-    return outside ? [{ severity: 'error', place, message: messages.outsideFolder(path) }] : [];
+    if (path.startsWith('/') || /^[A-Za-z]:/.test(path)) {
+      return [{ severity: 'error', place, message: messages.absolutePath(path) }];
+    }
+    return !allowed && path.split('/').includes('..')
+      ? [{ severity: 'error', place, message: messages.outsideFolder(path) }]
+      : [];
   });
 }
 

@@ -73,6 +73,8 @@ function matching(pattern: string, files: readonly string[]): { files: string[] 
   if (exact !== undefined)
     return isAudioFile(exact) ? { files: [exact] } : { message: messages.notARecording(pattern) };
   const recordings = audioFiles(files);
+  const outside = wanted.split('/').includes('..');
+  if (outside && !isPattern(wanted)) return { message: messages.outsideFolder(pattern) };
   if (!isPattern(wanted)) return { message: messages.listedFileMissing(pattern, didYouMean(wanted, recordings)) };
   const matches = matchPattern(wanted);
   const found = recordings.filter((file) => matches(file.normalize('NFC')));

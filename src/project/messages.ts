@@ -184,7 +184,10 @@ export const stageAfterReport = (id: string, date: string, reportDate: string): 
 export const backslash = (path: string): string => `${path} is written with backslashes: use forward slashes`;
 
 export const outsideFolder = (path: string): string =>
-  `${path} lies outside the project folder: copy it in and name it from there`;
+  `${path} lies outside the project folder: copy it in and name it from there, or name its folder with --allow`;
+
+export const absolutePath = (path: string): string =>
+  `${path} is named from the top of the disk: name it from the project folder`;
 
 /* Recordings and folders */
 
@@ -276,7 +279,9 @@ export const reportNotPutBack = (reason: string): string =>
   `a run was ended by force while it replaced the report, and the earlier one cannot be put back (${reason}): it lies in .decaybook/, in the folder that begins with report-old`;
 
 export const linkNotFollowed = (): string =>
-  'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
+  'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to, or name its folder with --allow';
+
+export const fileIsLink = (): string => 'this is a link, and links are not followed here: put the file itself here';
 
 export const folderUnreadable = (reason: string): string =>
   `the folder cannot be read (${reason}): give yourself leave to read it`;

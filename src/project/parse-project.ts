@@ -21,8 +21,9 @@ export interface ParsedProject {
  *
  * @param text - the whole project file
  * @param file - its name as it should stand in the diagnostics, such as `project.yaml`
+ * @param options.outside - whether it may name files outside its folder
  */
-export function parseProject(text: string, file: string): ParsedProject {
+export function parseProject(text: string, file: string, { outside = false } = {}): ParsedProject {
   const diagnostics: Diagnostic[] = [];
   const add = (severity: Diagnostic['severity'], place: Place | null, message: string): void => {
     diagnostics.push({ file, line: place?.line ?? 1, column: place?.column ?? 1, severity, message });
@@ -43,7 +44,8 @@ export function parseProject(text: string, file: string): ParsedProject {
     add('warning', placeOf(['branding', 'colour'], { key: true }), messages.colourIsComment());
   }
   if (parsed.success) {
-    for (const { severity, place, message } of crossCheck(parsed.data, placeOf)) add(severity, place, message);
+    for (const { severity, place, message } of crossCheck(parsed.data, placeOf, { outside }))
+      add(severity, place, message);
   }
   const broken = diagnostics.some(({ severity }) => severity === 'error');
   diagnostics.sort((a, b) => a.line! - b.line! || a.column! - b.column!);

@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
 import { chmod, mkdir, mkdtemp, realpath, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join, relative } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { readProject } from '../../pipeline/read.ts';
+import { readSweep } from '../../pipeline/sweep-file.ts';
 import { formatDiagnostic } from '../../src/project/diagnostic.ts';
 
 const TEXT =
@@ -130,7 +131,7 @@ describe('readProject', () => {
 
 describe.skipIf(WINDOWS)('readProject with links', () => {
   const NOT_FOLLOWED =
-    'warning: this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to';
+    'warning: this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to, or name its folder with --allow';
 
   test('follows a link to a file in the project, and none that leads out, in a circle or nowhere', async () => {
     const outside = await mkdtemp(join(tmpdir(), 'decaybook-outside-'));
@@ -148,6 +149,91 @@ describe.skipIf(WINDOWS)('readProject with links', () => {
     expect(diagnostics.map(formatDiagnostic)).toEqual(
       ['A/2.wav', 'A/circle', 'A/none.wav', 'B'].map((name) => `recordings/bare/${name}: ${NOT_FOLLOWED}`),
     );
+    await rm(outside, { recursive: true });
+  });
+
+  test('follows links into a folder that is allowed, those to folders once each, and no others', async () => {
+    const [allowed, other] = await Promise.all(
+      ['a', 'b'].map(async (name) => realpath(await mkdtemp(join(tmpdir(), `decaybook-outside-${name}-`)))),
+    );
+    for (const outside of [allowed!, other!]) await writeFile(join(outside, '1.wav'), outside);
+    await symlink('.', join(allowed!, 'circle'));
+    await put('project.yaml', TEXT);
+    await mkdir(join(folder, 'recordings/bare/A'), { recursive: true });
+    await symlink(allowed!, join(folder, 'recordings/bare/B'));
+    await symlink(join(allowed!, '1.wav'), join(folder, 'recordings/bare/A/1.wav'));
+    await symlink(join(other!, '1.wav'), join(folder, 'recordings/bare/A/2.wav'));
+    const { takes, diagnostics } = await readProject(folder, { allow: [allowed!] });
+    expect(takes.map(({ file }) => file)).toEqual(['recordings/bare/A/1.wav', 'recordings/bare/B/1.wav']);
+    expect(diagnostics.map(formatDiagnostic)).toEqual(
+      ['A/2.wav', 'B/circle'].map((name) => `recordings/bare/${name}: ${NOT_FOLLOWED}`),
+    );
+    for (const outside of [allowed!, other!]) await rm(outside, { recursive: true });
+  });
+
+  test('reads files elsewhere that the project file names where their folder is allowed, and refuses them elsewhere', async () => {
+    const outside = await realpath(await mkdtemp(join(tmpdir(), 'decaybook-outside-')));
+    for (const name of ['1.wav', '2.wav', 'logo.svg']) await writeFile(join(outside, name), name);
+    const way = relative(await realpath(folder), outside);
+    const names = [`${way}/*.wav`, `${way}/logo.svg`, `${dirname(way)}/elsewhere.wav`, join(outside, '1.wav')];
+    const text = (file: string, logo = '') => `${TEXT}    takes: [{files: "${file}", position: A}]\n${logo}`;
+    await put('project.yaml', text(names[0]!, `branding: {logo: "${names[1]}"}\n`));
+    const read = await readProject(folder, { allow: [outside] });
+    expect(read.diagnostics).toEqual([]);
+    expect(read.takes.map(({ file, sha256 }) => [file, sha256])).toEqual(
+      ['1.wav', '2.wav'].map((name) => [`${way}/${name}`, createHash('sha256').update(name).digest('hex')]),
+    );
+    expect(read.logo).toBe(`${way}/logo.svg`);
+
+    const mend = 'copy it in and name it from there, or name its folder with --allow';
+    const refused = (name: string) => `error: ${name} lies outside the project folder: ${mend}`;
+    const told = async (allow: string[]) => {
+      const { takes, logo, diagnostics } = await readProject(folder, { allow });
+      expect([takes, logo]).toEqual([[], null]);
+      return diagnostics.map(({ severity, message }) => `${severity}: ${message}`);
+    };
+    expect(await told([])).toEqual([refused(names[0]!), refused(names[1]!)]);
+    await put('project.yaml', text(names[2]!));
+    expect(await told([outside])).toContain(refused(names[2]!));
+    await put('project.yaml', text(names[3]!));
+    expect(await told([outside])).toEqual([
+      `error: ${names[3]} is named from the top of the disk: name it from the project folder`,
+    ]);
+    await rm(outside, { recursive: true });
+  });
+
+  test('reads no logo, sweep description or table of materials through a link', async () => {
+    const outside = await mkdtemp(join(tmpdir(), 'decaybook-outside-'));
+    await put('project.yaml', `${TEXT}branding: {logo: logo.svg}\n`);
+    for (const name of ['logo.svg', 'sweep.json', 'materials.yaml']) {
+      await writeFile(join(outside, name), 'secret');
+      await symlink(join(outside, name), join(folder, name));
+    }
+    const { logo, diagnostics } = await readProject(folder);
+    expect(logo).toBe(null);
+    const lines = diagnostics.map(formatDiagnostic);
+    expect(lines).toContain(
+      'materials.yaml: error: this is a link, and links are not followed here: put the file itself here',
+    );
+    expect(lines.filter((line) => line.startsWith('project.yaml:'))).toEqual([
+      expect.stringContaining('warning: logo.svg is not in the project folder, so the report has no logo'),
+    ]);
+    expect(await readSweep(folder)).toMatchObject({
+      fault: { file: 'sweep.json', message: expect.stringMatching(/^is a link/) },
+    });
+    await rm(outside, { recursive: true });
+  });
+
+  test('reads nothing of a project whose folder for the report, or for what is kept, leads elsewhere', async () => {
+    const outside = await mkdtemp(join(tmpdir(), 'decaybook-outside-'));
+    await put('project.yaml', TEXT);
+    await put('recordings/bare/A/1.wav', 'abc');
+    await symlink(outside, join(folder, 'report'));
+    await mkdir(join(folder, '.decaybook', 'kept'), { recursive: true });
+    await symlink(outside, join(folder, '.decaybook', 'kept', 'content-v2'));
+    const mend = 'error: this is a link, and the tool writes only into folders of the project itself: remove the link';
+    expect(await shown()).toEqual([`report: ${mend}`, `.decaybook/kept/content-v2: ${mend}`]);
+    expect((await readProject(folder)).project).toBe(null);
     await rm(outside, { recursive: true });
   });
 

@@ -294,9 +294,14 @@ const TEXTS: [name: string, text: string, shown: string][] = [
     'project.yaml:8:16: error: recordings\\bare\\*.wav is written with backslashes: use forward slashes',
   ],
   [
+    'absolutePath',
+    `${TAKES}      - files: /media/card/01.wav\n`,
+    'project.yaml:8:16: error: /media/card/01.wav is named from the top of the disk: name it from the project folder',
+  ],
+  [
     'outsideFolder',
     `${TAKES}      - files: ../other/01.wav\n`,
-    'project.yaml:8:16: error: ../other/01.wav lies outside the project folder: copy it in and name it from there',
+    'project.yaml:8:16: error: ../other/01.wav lies outside the project folder: copy it in and name it from there, or name its folder with --allow',
   ],
 ];
 
@@ -419,6 +424,7 @@ const SAID_BY_READING = [
   'folderUnreadable',
   'linkNotFollowed',
   'ownFolderIsLink',
+  'fileIsLink',
   'cannotBeWritten',
   'reportPutBack',
   'reportNotPutBack',
