@@ -1,7 +1,7 @@
 import type { Project } from '../src/project/project.ts';
 import { type OpenBand, openBands, openGroups } from '../src/report/open-bands.ts';
 import { EXPECTED_DECAY_S, EXPECTED_RANGE_DB, type PlanPower, planPowers } from '../src/report/plan-power.ts';
-import type { TakeResult } from '../src/report/results.ts';
+import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import type { Settling } from '../src/statistics/finding.ts';
 import { MOST_MORE } from '../src/statistics/settle.ts';
 import { compareProject } from './compare.ts';
@@ -16,9 +16,13 @@ export interface CheckPlanning {
 }
 
 /** What the takes so far leave open between the stages, octave by octave; before any take, what a plan can find. */
-export function planningOf(project: Project, takes: readonly TakeResult[]): CheckPlanning {
+export function planningOf(
+  project: Project,
+  takes: readonly TakeResult[],
+  traces: readonly ResponseTrace[] = [],
+): CheckPlanning {
   if (takes.length === 0) return { plans: planPowers(project), open: [] };
-  const { changes } = compareProject(project, takes);
+  const { changes } = compareProject(project, takes, traces);
   const open = changes.map((change) => ({ from: change.from, to: change.to, bands: openBands(change) }));
   return { plans: [], open: open.filter(({ bands }) => bands.length > 0) };
 }

@@ -89,7 +89,7 @@ export async function checkFolder(
   if (read.project !== null) read.diagnostics.push(...(await putBackReport(read.folder)));
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };
-  const { takes } = await analyseProject(read, {
+  const { takes, traces } = await analyseProject(read, {
     pool,
     widths: ['octave'],
     onTake: (done, total) => progress.part(`${done} of ${total} takes`),
@@ -97,5 +97,5 @@ export async function checkFolder(
   progress.end();
   const summary = summariseCheck(read.project, takes);
   const status = broken || summary.record_again.length > 0 ? EXIT.failed : EXIT.done;
-  return { read, status, takes, summary, planning: planningOf(read.project, takes) };
+  return { read, status, takes, summary, planning: planningOf(read.project, takes, traces) };
 }

@@ -1,16 +1,21 @@
 import type { Project, Stage } from '../src/project/project.ts';
 import { passageChanges } from '../src/report/passage-changes.ts';
-import type { ChangeResult, TakeResult } from '../src/report/results.ts';
+import type { ChangeResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
 import type { StageConditions } from '../src/statistics/comparison-warnings.ts';
 import type { StageFinding } from '../src/statistics/finding.ts';
 
-/** What was found in each stage, and what changed between the stages compared. Only responses that are used count. */
+/**
+ * What was found in each stage, and what changed between the stages compared. Only responses that are used count. The traces show
+ * what two stages share at a place; without them that is known from several places only.
+ */
 export function compareProject(
   project: Project,
   takes: readonly TakeResult[],
+  traces: readonly ResponseTrace[] = [],
 ): { stages: StageFinding[]; changes: ChangeResult[] } {
-  const readings = takes.filter((take) => take.used).flatMap(readingsOf);
+  const curvesOf = new Map(traces.map(({ file, onset_s, curves }) => [nameOf(file, onset_s), curves]));
+  const readings = takes.filter((take) => take.used).flatMap((take) => readingsOf(take, curvesOf));
   const found = compareStages({
     stages: project.stages.map((stage) => conditionsOf(project, stage)),
     readings,
@@ -29,16 +34,26 @@ function measuredStages(takes: readonly TakeResult[]): Set<string> {
   return new Set(comparable.map(({ stage }) => stage));
 }
 
-function readingsOf(take: TakeResult): ReadingAt[] {
+/** One response among all. */
+function nameOf(file: string, onset_s: number): string {
+  return `${file}@${onset_s}`;
+}
+
+function readingsOf(take: TakeResult, curvesOf: ReadonlyMap<string, ResponseTrace['curves']>): ReadingAt[] {
   return take.responses
     .filter((response) => response.used && response.averaged_into === undefined)
-    .map(({ onset_s, bands, decays }) => ({
-      stage: take.stage,
-      position: take.position,
-      take: `${take.file}@${onset_s}`,
-      bands,
-      ...(decays === undefined ? {} : { decays }),
-    }));
+    .map(({ onset_s, bands, decays }) => {
+      const name = nameOf(take.file, onset_s);
+      const curves = curvesOf.get(name);
+      return {
+        stage: take.stage,
+        position: take.position,
+        take: name,
+        bands,
+        ...(decays === undefined ? {} : { decays }),
+        ...(curves === undefined ? {} : { curves }),
+      };
+    });
 }
 
 function conditionsOf(project: Project, stage: Stage): StageConditions {

@@ -1,4 +1,4 @@
-import type { BandQuantity, BandReading, BandWidth } from '../room/reading.ts';
+import type { BandQuantity, BandReading, BandWidth, DecayCurve } from '../room/reading.ts';
 import { noiseShare } from './noise-share.ts';
 import { floorVariance } from './spread-floor.ts';
 import { toWorkScale } from './work-scale.ts';
@@ -10,6 +10,8 @@ export interface ReadingAt {
   /** File and onset: tells one response from another. */
   take: string;
   bands: BandReading[];
+  /** The decays themselves: they tell what two stages share at a place. */
+  curves?: readonly DecayCurve[];
   /** Decays averaged in it, where it is not one impulse response: the n of ISO 3382-2:2008, 7. */
   decays?: number;
 }

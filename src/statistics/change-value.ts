@@ -5,6 +5,7 @@ import { noticeable } from './just-noticeable.ts';
 import { type SpreadSeen, weighSpread } from './overdispersion.ts';
 import { judgedRepeatability, type Repeatability } from './repeatability.ts';
 import { budgetOf, mergeBudgets, roomOfDifference, roomOfMean, sharedPlaces } from './room-spread.ts';
+import type { SharedStructure } from './shared-structure.ts';
 import { floorKind } from './spread-floor.ts';
 import { interval, unavailableReason } from './stage-value.ts';
 import { twoSidedProbability } from './student-t.ts';
@@ -16,6 +17,8 @@ export interface ChangeEvidence {
   /** Spread over places in single stages, used where `paired` is empty. */
   single: readonly SpreadSeen[];
   repeatability: Repeatability;
+  /** What the decays of shared places show the two stages to share; null where they show nothing. */
+  shared: SharedStructure | null;
   /** Standard uncertainty of a time's ratio by the difference in temperature; 0 where there is none to speak of. */
   temperature: number;
   air_percent: number | null;
@@ -46,7 +49,9 @@ export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence)
   const together = paired && evidence.paired.length > 0;
   const seen = together ? evidence.paired : evidence.single;
   const floor = floorKind(before.quantity);
-  const found = weighSpread({ seen, wanted: room, correlation_may_count: together, floor });
+  const shared = paired ? evidence.shared : null;
+  const correlation_may_count = together || shared !== null;
+  const found = weighSpread({ seen, wanted: room, correlation_may_count, shared, floor });
   const budget = budgetOf(found, room(1, found.correlation), [places_before, places_after], repeatability);
   for (const places of [places_before, places_after]) {
     budget.push(...judgedRepeatability(before.quantity, repeatability, places.length));

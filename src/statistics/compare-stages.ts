@@ -15,6 +15,7 @@ import type { SpreadSeen } from './overdispersion.ts';
 import { poolRepeatability } from './repeatability.ts';
 import { neighbouring, PAIRED_NEIGHBOURHOOD_OCTAVES, sharedPlaces, spreadOfCell, spreadOfPair } from './room-spread.ts';
 import { settling } from './settle.ts';
+import { type SharedByBand, sharedByBand, sharedNear } from './shared-structure.ts';
 import { DECAYS_OF_AN_IMPULSE } from './spread-floor.ts';
 import { meanOfBands, stageValue } from './stage-value.ts';
 import { isRatio } from './work-scale.ts';
@@ -105,7 +106,11 @@ function changeOf(input: ComparisonInput, families: readonly Family[], [from, to
     if (stage === undefined) throw new RangeError(`no stage ${id}`);
     return stage;
   }) as [StageConditions, StageConditions];
-  const compared = families.map((family) => compareFamily(family, [before, after]));
+  const shared = {
+    octave: sharedByBand(input.readings, [from, to], 'octave'),
+    'third-octave': sharedByBand(input.readings, [from, to], 'third-octave'),
+  };
+  const compared = families.map((family) => compareFamily(family, [before, after], shared[family.width]));
   return {
     from,
     to,
@@ -134,7 +139,11 @@ interface ComparedFamily {
   meanOver: (bands: readonly ChangeValue[]) => ChangeValue;
 }
 
-function compareFamily(family: Family, [before, after]: readonly [StageConditions, StageConditions]): ComparedFamily {
+function compareFamily(
+  family: Family,
+  [before, after]: readonly [StageConditions, StageConditions],
+  shared: SharedByBand,
+): ComparedFamily {
   const pairCells = family.centres_hz.map((centre_hz) => ({
     centre_hz,
     before: cellOf(family, before.id, centre_hz),
@@ -150,6 +159,7 @@ function compareFamily(family: Family, [before, after]: readonly [StageCondition
       paired,
       single: evidenceNear(family.cells, cells.centre_hz).seen,
       repeatability,
+      shared: sharedNear(shared, cells.centre_hz),
       temperature: temperatureUncertainty(before, after),
       air_percent: airPercent(cells.before, [before, after]),
     });

@@ -35,12 +35,13 @@ export function soundReadings(scene: Scene, random: SeededRandom): ReadingAt[] {
     STAGES.forEach((stage, i) => {
       for (let clap = 0; clap < scene.claps; clap++) {
         const samples = record({ room: rooms[i]!, decay_s: scene.decay_s[i]!, range_db: scene.range_db, size }, random);
-        const { bands } = readResponse(samples, { rate_hz: RATE_HZ, zero_sample: LEAD, widths: ['octave'] });
+        const { bands, curves } = readResponse(samples, { rate_hz: RATE_HZ, zero_sample: LEAD, widths: ['octave'] });
         readings.push({
           stage,
           position: `P${position}`,
           take: `${stage}-${position}-${clap}`,
           bands: bands.filter((band) => scene.bands_hz.includes(band.centre_hz)),
+          curves,
         });
       }
     });

@@ -29,11 +29,11 @@ describe('what is thought beforehand', () => {
     expect(correlation).toBeCloseTo(0.4 * 0.45, 9);
   });
 
-  test('the overdispersion follows 1 / (1 + ((s - 1) / 0.55)^4), for T20 and T30 0.2, from 1 to 8', () => {
+  test('the overdispersion follows 1 / (1 + ((s - 1) / 0.42)^4), for T20 and T30 0.16, from 1 to 8', () => {
     // The same law summed finely, by steps of 0.0005.
     for (const [floor, half] of [
-      ['least', 0.55],
-      ['standard', 0.2],
+      ['least', 0.42],
+      ['standard', 0.16],
     ] as const) {
       const mass = (from: number, to: number, power: number) => {
         let sum = 0;

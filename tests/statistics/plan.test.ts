@@ -65,13 +65,14 @@ test('with positions enough the plan is the textbook one: (1.960 + 1.282) standa
   }
 });
 
-test('of one position the spread is thought, not seen: more is needed than half of two', () => {
+test('of one position the spread is thought, not seen: more is needed than half of two; of two it is seen about as well as of three', () => {
   // Were the spread known, one position would need the root of 2 times what two need; thought, it has some six degrees of freedom.
   const [one, two, three] = [1, 2, 3].map(
     (positions) => -Math.log1p(-detectableChange_percent({ ...PLAN, positions }) / 100),
   );
   expect(one! / two!).toBeGreaterThan(Math.SQRT2);
-  expect(two! / three!).toBeGreaterThan(Math.sqrt(3 / 2));
+  // Two have fewer degrees of freedom than three, but are drawn nearer to an overdispersion of 1, thought likeliest: within 3 %.
+  expect(Math.abs(two! / three! / Math.sqrt(3 / 2) - 1)).toBeLessThan(0.03);
 });
 
 test('detectableChange_percent throws without a position or a response', () => {
