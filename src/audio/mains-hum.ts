@@ -23,7 +23,7 @@ const BASS_OCTAVES_HZ = [63, 125, 250];
  * @returns null where there is none, or where no stretch is long enough (0.7 s or so) to tell
  */
 export function mainsHum(quiet: Float64Array[], rate_hz: number): MainsHum | null {
-  const low = quiet.map((samples) => lowRate(samples, rate_hz));
+  const low = longestOf(quiet, MOST_HEARD_S * rate_hz).map((samples) => lowRate(samples, rate_hz));
   const lowRate_hz = low[0]?.rate_hz ?? rate_hz;
   const size = 2 ** Math.floor(Math.log2(0.75 * lowRate_hz));
   const spectrum = powerSpectrum(
@@ -41,6 +41,22 @@ export function mainsHum(quiet: Float64Array[], rate_hz: number): MainsHum | nul
     if (lift_db >= LEAST_LIFT_DB && lift_db > (strongest?.lift_db ?? 0)) strongest = { mains_hz, lift_db };
   }
   return strongest;
+}
+
+/** Hum is steady: so much of the quiet tells. */
+const MOST_HEARD_S = 5;
+
+/** The longest stretches, as many as hold `most` samples, the last cut short. */
+function longestOf(stretches: Float64Array[], most: number): Float64Array[] {
+  let left = most;
+  return [...stretches]
+    .sort((a, b) => b.length - a.length)
+    .map((samples) => {
+      const heard = samples.subarray(0, Math.max(0, left));
+      left -= heard.length;
+      return heard;
+    })
+    .filter((samples) => samples.length > 0);
 }
 
 /** The last harmonic is read at 600 Hz; at rates above this the transforms would only take longer. */

@@ -20,13 +20,14 @@ export function filterReversedInto(
   const lead = out.length - samples.length;
   out.fill(0, 0, lead);
   out.set(samples, lead);
-  let done = 0;
-  for (; done + 3 <= sections.length; done += 3) {
-    runThreeBackwards(out, sections[done]!, [sections[done + 1]!, sections[done + 2]!]);
-  }
-  for (; done < sections.length; done++) runSectionBackwards(out, sections[done]!);
+  if (sections.length === 3 && sections.every(hasBandpassZeros)) {
+    runBandpassBackwards(out, sections as [Section, Section, Section]);
+  } else for (const section of sections) runSectionBackwards(out, section);
   return out;
 }
+
+/** Zeros at 0 Hz and at half the rate: b0 (1 - z^-2). */
+const hasBandpassZeros = ({ b0, b1, b2 }: Section) => b1 === 0 && b2 === -b0;
 
 /** Transposed direct form II, in place, from the last value to the first. */
 function runSectionBackwards(inPlace: Float64Array, { b0, b1, b2, a1, a2 }: Section): void {
@@ -42,30 +43,26 @@ function runSectionBackwards(inPlace: Float64Array, { b0, b1, b2, a1, a2 }: Sect
 }
 
 /**
- * Three sections in one pass, to the same bits as one after the other. Each recursion waits for its own last value; side by
- * side the processor works on one while the others wait: seen to take half the time.
+ * Three sections with band-pass zeros in one pass. Each recursion waits for its own last value; side by side the processor works
+ * on one while the others wait. With the three gains taken out to the front, a section needs two products in place of five.
  */
-function runThreeBackwards(inPlace: Float64Array, a: Section, [b, c]: [Section, Section]): void {
-  const { b0: ab0, b1: ab1, b2: ab2, a1: aa1, a2: aa2 } = a;
-  const { b0: bb0, b1: bb1, b2: bb2, a1: ba1, a2: ba2 } = b;
-  const { b0: cb0, b1: cb1, b2: cb2, a1: ca1, a2: ca2 } = c;
-  let aFirst = 0;
-  let aSecond = 0;
-  let bFirst = 0;
-  let bSecond = 0;
-  let cFirst = 0;
-  let cSecond = 0;
+function runBandpassBackwards(inPlace: Float64Array, [a, b, c]: [Section, Section, Section]): void {
+  const gain = a.b0 * b.b0 * c.b0;
+  const { a1: aa1, a2: aa2 } = a;
+  const { a1: ba1, a2: ba2 } = b;
+  const { a1: ca1, a2: ca2 } = c;
+  let [aFirst, aSecond, bFirst, bSecond, cFirst, cSecond] = [0, 0, 0, 0, 0, 0];
   for (let i = inPlace.length - 1; i >= 0; i--) {
-    const w = inPlace[i]!;
-    const x = ab0 * w + aFirst;
-    aFirst = ab1 * w - aa1 * x + aSecond;
-    aSecond = ab2 * w - aa2 * x;
-    const y = bb0 * x + bFirst;
-    bFirst = bb1 * x - ba1 * y + bSecond;
-    bSecond = bb2 * x - ba2 * y;
-    const z = cb0 * y + cFirst;
-    cFirst = cb1 * y - ca1 * z + cSecond;
-    cSecond = cb2 * y - ca2 * z;
+    const w = gain * inPlace[i]!;
+    const x = w + aFirst;
+    aFirst = aSecond - aa1 * x;
+    aSecond = -w - aa2 * x;
+    const y = x + bFirst;
+    bFirst = bSecond - ba1 * y;
+    bSecond = -x - ba2 * y;
+    const z = y + cFirst;
+    cFirst = cSecond - ca1 * z;
+    cSecond = -y - ca2 * z;
     inPlace[i] = z;
   }
 }
