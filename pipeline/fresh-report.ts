@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readdir, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
+import { readResults } from '../src/report/read-results.ts';
 import type { Results } from '../src/report/results.ts';
 import { keepFolder, kept, put, type StepInputs, tellStep } from './keep.ts';
 import type { ReadProject } from './read.ts';
@@ -39,7 +40,9 @@ export async function freshReport(folder: string, step: StepInputs): Promise<Res
     const manifest = JSON.parse(found.toString('utf8')) as Manifest;
     const there = await manifestOf(report);
     if (JSON.stringify(there) !== JSON.stringify(manifest)) throw new Error('altered');
-    return JSON.parse(await readFile(join(report, 'results.json'), 'utf8')) as Results;
+    const results = readResults(await readFile(join(report, 'results.json'), 'utf8'));
+    if (results.is !== 'read') throw new Error(results.is);
+    return results.value;
   } catch {
     tellStep({ step: 'report', subject: 'report', ran: true, reason: 'the report folder is gone or was altered' });
     return null;

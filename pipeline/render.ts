@@ -2,14 +2,14 @@ import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
 import { buildDocument } from '../src/report/build-document.ts';
-import { nextIssue } from '../src/report/issues.ts';
+import { type IssueLog, nextIssue } from '../src/report/issues.ts';
 import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { DrawnChart } from './draw.ts';
+import { ISSUES_FILE } from './earlier-report.ts';
 import { embedClips } from './embed-clips.ts';
 import { noteReport } from './fresh-report.ts';
-import { ISSUES_FILE, readIssues } from './issues.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { clipFiles, type PreparedPair } from './listen.ts';
 import { loadWords } from './load-words.ts';
@@ -32,6 +32,8 @@ export interface RenderInput {
   photos: ReadonlyMap<string, Uint8Array>;
   /** The logo, relative to the project folder; null: none that may be shown. */
   logo: string | null;
+  /** The issues of the report so far; null: this is the first. */
+  earlierIssues: IssueLog | null;
   /** What prints the PDF; null: none is wanted. */
   printer: Printer | null;
   /** What the report is made from: noted when it is whole, so that it need not be made again. */
@@ -49,7 +51,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const { results, target, drawn } = input;
   const words = await loadWords(results.project.language);
   const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
-  const issues = nextIssue(await readIssues(projectFolder), results);
+  const issues = nextIssue(input.earlierIssues, results);
   const document = buildDocument({ results, figures, target, words, issues });
   const logo = await readLogo(projectFolder, input.logo);
   const assets = { logo, paper: results.project.paper, photos: input.photos };

@@ -1,6 +1,7 @@
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Project } from '../src/project/project.ts';
+import { RESULTS_FORMAT } from '../src/report/read-results.ts';
 import { remarksOn } from '../src/report/remarks.ts';
 import type { Results, TakeResult } from '../src/report/results.ts';
 import { settleNumbers } from '../src/report/settle-numbers.ts';
@@ -10,6 +11,7 @@ import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
 import { chartProject, drawKept } from './chart.ts';
 import { compareProject } from './compare.ts';
+import { earlierReport } from './earlier-report.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
 import { prepareListening } from './listen.ts';
@@ -92,6 +94,8 @@ async function runFlow(
   }
   const refused = await unwritable(read.folder);
   if (refused !== null) return failed([...diagnostics, refused]);
+  const earlier = await earlierReport(read.folder);
+  if (earlier.diagnostics.length > 0) return failed([...diagnostics, ...earlier.diagnostics]);
   printer?.start();
 
   // 2 to 4. Normalise, align and analyse every take.
@@ -146,6 +150,7 @@ async function runFlow(
     listening,
     photos: pictures.pictures,
     logo: read.logo,
+    earlierIssues: earlier.issues,
     printer,
     step,
   });
@@ -157,7 +162,7 @@ function resultsOf(
   found: Pick<Results, 'takes' | 'stages' | 'changes' | 'remarks' | 'listening' | 'photos' | 'advice' | 'speech'>,
 ): Results {
   return {
-    format: 'decaybook-results/1',
+    format: RESULTS_FORMAT,
     tool: { name: 'decaybook', version: packageVersion() },
     project,
     ...found,

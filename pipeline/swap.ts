@@ -1,5 +1,5 @@
 import { existsSync, readdirSync, renameSync } from 'node:fs';
-import { readdir, rename, stat } from 'node:fs/promises';
+import { chmod, readdir, rename, stat } from 'node:fs/promises';
 import { join, sep } from 'node:path';
 import { makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
 import { CannotWrite, cannotWrite } from './cannot-write.ts';
@@ -29,6 +29,8 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
   });
   try {
     await fill(aside);
+    // Made for this user alone; a report is for whoever may read the project.
+    await chmod(aside, 0o777 & ~process.umask());
     await locked(parent, name, async () => {
       await exchange(aside, target, { work, name });
       await removeLeftovers(work, name);

@@ -2,7 +2,9 @@ import { lstat, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
-import { type SweepDescription, sweepDescriptionSchema, sweepSignal } from '../src/signal/sweep.ts';
+import * as messages from '../src/project/messages.ts';
+import { readFormat } from '../src/report/read-results.ts';
+import { DEFAULT_SWEEP, type SweepDescription, sweepDescriptionSchema, sweepSignal } from '../src/signal/sweep.ts';
 import { systemReason } from './system-reason.ts';
 import { replaceFile } from './write-files.ts';
 
@@ -29,8 +31,7 @@ export async function readSweep(folder: string): Promise<SweepFound> {
   let text: string;
   try {
     const path = join(folder, SWEEP_JSON);
-    if ((await lstat(path)).isSymbolicLink())
-      return fault('is a link, and links are not followed here: put the file itself here');
+    if ((await lstat(path)).isSymbolicLink()) return fault(messages.sweepIsLink());
     text = await readFile(path, 'utf8');
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === 'ENOENT') return { sweep: null };
@@ -38,6 +39,8 @@ export async function readSweep(folder: string): Promise<SweepFound> {
   }
   const parsed = sweepDescriptionSchema.safeParse(jsonOf(text));
   if (parsed.success) return { sweep: parsed.data };
+  const found = readFormat(text, DEFAULT_SWEEP.format, () => null);
+  if (found.is === 'newer') return fault(messages.sweepIsNewer(found.format));
   const first = parsed.error.issues[0]!;
   const place = first.path.length > 0 ? `${first.path.join('.')}: ` : '';
   return fault(

@@ -86,7 +86,16 @@ export const unknownWord = (name: string, found: string, guess: string | null, k
   `"${name}" cannot be ${found}: ${guess === null ? 'use' : `did you mean ${guess}? It is`} one of ${list(known)}`;
 
 export const newerFormat = (found: string): string =>
-  `this file has format ${found}, and this version of decaybook reads format 1: update decaybook`;
+  `this file has format ${found}, and this version of decaybook reads format 1: update decaybook to version ${found}.0.0 or later`;
+
+export const reportIsNewer = (format: number, tool: string | null): string =>
+  `this report was written by a later version of decaybook, in format ${format}, and would be lost: update decaybook to version ${tool ?? `${format}.0.0`} or later, or move the report folder away`;
+
+export const issuesDamaged = (): string =>
+  'the list of issues of this report is damaged, and would be lost: put the file back as it was, or remove it to count from issue 1 again';
+
+export const sweepIsNewer = (format: number): string =>
+  `has format ${format}, and this version of decaybook reads format 1: update decaybook to version ${format}.0.0 or later`;
 
 export const wrongFormat = (): string => 'the first line must say which format the file has: write "decaybook: 1"';
 
@@ -280,6 +289,8 @@ export const reportNotPutBack = (reason: string): string =>
 
 export const linkNotFollowed = (): string =>
   'this is a link out of the project folder, to a folder or to nothing, and is not followed: copy in what it points to, or name its folder with --allow';
+
+export const sweepIsLink = (): string => 'is a link, and links are not followed here: put the file itself here';
 
 export const fileIsLink = (): string => 'this is a link, and links are not followed here: put the file itself here';
 

@@ -3,6 +3,7 @@ import { BAND_QUANTITIES, type BandQuantity } from '../room/reading.ts';
 import type { Centre } from '../statistics/finding.ts';
 import { type Claim, headlineClaim } from './claim.ts';
 import { DECAY_QUANTITIES } from './context.ts';
+import { type FormatFound, readFormat } from './read-results.ts';
 import type { Results } from './results.ts';
 
 const takeSchema = z.strictObject({ file: z.string(), sha256: z.string().nullable(), used: z.boolean() });
@@ -34,6 +35,11 @@ export type IssueLog = z.infer<typeof issueLogSchema>;
 export type Issue = z.infer<typeof issueSchema>;
 type State = z.infer<typeof stateSchema>;
 type Value = z.infer<typeof valueSchema>;
+
+/** The issues in the text that a report folder keeps of them. */
+export function readIssueLog(text: string): FormatFound<IssueLog> {
+  return readFormat(text, 'decaybook-issues/1', (value) => issueLogSchema.safeParse(value).data ?? null);
+}
 
 /** What one issue says otherwise than the one before. */
 export interface IssueDifference {

@@ -155,7 +155,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'newerFormat',
     SOUND.replace(': 1', ': 2'),
-    'project.yaml:1:12: error: this file has format 2, and this version of decaybook reads format 1: update decaybook',
+    'project.yaml:1:12: error: this file has format 2, and this version of decaybook reads format 1: update decaybook to version 2.0.0 or later',
   ],
   [
     'wrongFormat',
@@ -425,6 +425,10 @@ const SAID_BY_READING = [
   'linkNotFollowed',
   'ownFolderIsLink',
   'fileIsLink',
+  'reportIsNewer',
+  'issuesDamaged',
+  'sweepIsNewer',
+  'sweepIsLink',
   'cannotBeWritten',
   'reportPutBack',
   'reportNotPutBack',

@@ -1,0 +1,35 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Diagnostic } from '../src/project/diagnostic.ts';
+import * as messages from '../src/project/messages.ts';
+import { type IssueLog, readIssueLog } from '../src/report/issues.ts';
+import { type FormatFound, readResults } from '../src/report/read-results.ts';
+
+/** Where a report folder keeps its issues. */
+export const ISSUES_FILE = 'issues.json';
+
+/**
+ * What a new report takes over from the one it replaces: its issues; null where there are none. Where that report was written by a later
+ * version, or its issues are damaged, the errors say so: it would be lost.
+ */
+export async function earlierReport(
+  projectFolder: string,
+): Promise<{ issues: IssueLog | null; diagnostics: Diagnostic[] }> {
+  const text = (name: string) => readFile(join(projectFolder, 'report', name), 'utf8').catch(() => null);
+  const [results, issues] = await Promise.all([text('results.json'), text(ISSUES_FILE)]);
+  const log = issues === null ? null : readIssueLog(issues);
+  const diagnostics = [
+    ...(results === null ? [] : newerOf('results.json', readResults(results))),
+    ...(log === null ? [] : newerOf(ISSUES_FILE, log)),
+    ...(log?.is === 'damaged' ? [errorAt(ISSUES_FILE, messages.issuesDamaged())] : []),
+  ];
+  return { issues: log?.is === 'read' ? log.value : null, diagnostics };
+}
+
+function newerOf(name: string, found: FormatFound<unknown>): Diagnostic[] {
+  return found.is === 'newer' ? [errorAt(name, messages.reportIsNewer(found.format, found.tool))] : [];
+}
+
+function errorAt(name: string, message: string): Diagnostic {
+  return { file: `report/${name}`, line: null, column: null, severity: 'error', message };
+}
