@@ -30,8 +30,7 @@ export function headline({ candidates, two_slopes_hz }: HeadlineInput): Headline
   const reasons: string[] = [];
   if (two_slopes_hz.length > 0) reasons.push(`the decay has two slopes at ${two_slopes_hz.join(' and ')} Hz`);
   const chosen = choose(candidates);
-  const usable = chosen?.bands.filter((band) => band.verdict !== 'not-measurable') ?? [];
-  if (chosen === null || usable.length === 0) {
+  if (chosen === null) {
     const why =
       candidates[0]?.bands.flatMap((band) => band.reasons.map((reason) => `${band.centre_hz} Hz: ${reason}`)) ?? [];
     return { ...NO_HEADLINE, bands_hz: [], reasons: [...reasons, ...why] };
@@ -40,6 +39,7 @@ export function headline({ candidates, two_slopes_hz }: HeadlineInput): Headline
     if (band.verdict === 'not-measurable')
       reasons.push(`${band.centre_hz} Hz not measurable: ${band.reasons.join('; ')}`);
   }
+  const usable = chosen.bands.filter((band) => band.verdict !== 'not-measurable');
   const change = chosen.mean(usable);
   const verdict = corrected(change, usable);
   if (verdict !== change.verdict) {
@@ -78,9 +78,8 @@ function corrected(change: ChangeValue, bands: readonly ChangeValue[]): Headline
   if (change.verdict === 'no-detectable-change') return change.verdict;
   const p_values = holm(bands.map((band) => band.p_value!));
   const standing = bands.filter((_, i) => p_values[i]! < FAMILY_ERROR);
-  const agree = standing.some((band) => Math.sign(band.difference!) === Math.sign(change.difference!));
-  const contradict = standing.some((band) => Math.sign(band.difference!) !== Math.sign(change.difference!));
-  return agree && !contradict ? change.verdict : 'no-detectable-change';
+  const agree = standing.every((band) => Math.sign(band.difference!) === Math.sign(change.difference!));
+  return standing.length > 0 && agree ? change.verdict : 'no-detectable-change';
 }
 
 const NO_HEADLINE = {

@@ -61,7 +61,6 @@ export function gainShift(
   { from, to, looks }: { from: string; to: string; looks: number },
 ): GainShift | null {
   const [before, after] = sharedClaps(claps, from, to);
-  if (before.length < 2 || after.length < 2) return null;
   const noises = noiseShifts_db(before, after);
   if (noises.length < FEWEST_BANDS) return null;
   const noise = moments(noises);
@@ -92,9 +91,10 @@ export function colourShift(
       before.map((spectrum) => spectrum[octave]!),
       after.map((spectrum) => spectrum[octave]!),
     );
-    return test === null ? null : { octave, ...test };
-  }).filter((test) => test !== null);
+    return test === null ? [] : [{ octave, ...test }];
+  });
   const told = shifts
+    .flat()
     .filter(({ shift, p_value }) => Math.abs(shift) >= LEAST_COLOUR_DB && p_value * looks * octaves < SIGNIFICANCE)
     .sort((a, b) => Math.abs(b.shift) - Math.abs(a.shift))[0];
   return told === undefined ? null : { from, to, octave: told.octave, shift_db: told.shift };

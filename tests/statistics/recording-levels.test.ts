@@ -50,7 +50,11 @@ describe('bandNoise_db(band, direct_db)', () => {
   });
 
   it('is null where the decay was not read', () => {
-    expect(bandNoise_db(bandReading({ centre_hz: 1000, late_level_db: 1, range_db: 50 }), -40)).toBeNull();
+    const read = { centre_hz: 1000, tfull_s: 0.4, late_level_db: 1, range_db: 50 };
+    expect(bandNoise_db(bandReading(read), -40)).not.toBeNull();
+    for (const missing of ['tfull_s', 'late_level_db', 'range_db']) {
+      expect(bandNoise_db(bandReading({ ...read, [missing]: null }), -40)).toBeNull();
+    }
   });
 });
 
