@@ -93,7 +93,17 @@ function tablesOf(view: DataView): Table[] {
   return found;
 }
 
-const WANTED: ReadonlySet<string> = new Set(['stsz', 'stco', 'co64', 'stsc', 'stts', 'elst', 'trun', 'alac', ...Object.keys(LONGEST)]);
+const WANTED: ReadonlySet<string> = new Set([
+  'stsz',
+  'stco',
+  'co64',
+  'stsc',
+  'stts',
+  'elst',
+  'trun',
+  'alac',
+  ...Object.keys(LONGEST),
+]);
 
 function countOf(view: DataView, { kind, at }: Table): number {
   return word(view, at + (kind === 'stsz' ? 8 : 4));

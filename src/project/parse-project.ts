@@ -4,6 +4,7 @@ import * as messages from './messages.ts';
 import { type Project, projectSchema } from './project.ts';
 import { readYaml } from './read-yaml.ts';
 import { explainIssues } from './schema-issues.ts';
+import { withShortWords } from './short-name.ts';
 import { withNumbersAsText, withoutBlanks } from './tidy-value.ts';
 
 /** A project file as read. */
@@ -26,7 +27,13 @@ export interface ParsedProject {
 export function parseProject(text: string, file: string, { outside = false } = {}): ParsedProject {
   const diagnostics: Diagnostic[] = [];
   const add = (severity: Diagnostic['severity'], place: Place | null, message: string): void => {
-    diagnostics.push({ file, line: place?.line ?? 1, column: place?.column ?? 1, severity, message });
+    diagnostics.push({
+      file,
+      line: place?.line ?? 1,
+      column: place?.column ?? 1,
+      severity,
+      message: withShortWords(message),
+    });
   };
   const yaml = readYaml(text);
   for (const { place, message } of yaml.faults) add('error', place, message);

@@ -1,7 +1,8 @@
 import { isAlias, isMap, isScalar, isSeq, LineCounter, parseDocument } from 'yaml';
 import type { Place, PlaceOf, ValuePath } from './diagnostic.ts';
 import * as messages from './messages.ts';
-import { duplicateKeys, grammarFaults, type OffsetFault } from './yaml-faults.ts';
+import { shortName } from './short-name.ts';
+import { complexKeys, duplicateKeys, grammarFaults, type OffsetFault } from './yaml-faults.ts';
 import { nodeAt, placeAt, yamlPlaces } from './yaml-places.ts';
 
 /** A project file of the longest kind has some thousands of characters. */
@@ -51,6 +52,8 @@ export function readYaml(text: string): YamlText {
   const placeOf = yamlPlaces(document, lines);
   const toFault = ({ offset, message }: OffsetFault): YamlFault => ({ place: placeAt(lines, offset), message });
   if (document.errors.length > 0) return unreadable(grammarFaults(document.errors, text).map(toFault), placeOf);
+  const strange = complexKeys(document);
+  if (strange.length > 0) return unreadable(strange.map(toFault), placeOf);
   const faults = duplicateKeys(document).map(toFault);
 
   const contents = isAlias(document.contents) ? null : document.contents;
@@ -75,7 +78,7 @@ export function readYaml(text: string): YamlText {
     const name = /^Unresolved alias .*: (.*)$/.exec(error.message)?.[1];
     if (name === undefined) return unreadable([...faults, { place: top, message: messages.tooManyAliases() }], placeOf);
     const place = placeAt(lines, Math.max(0, text.indexOf(`*${name}`)));
-    return unreadable([...faults, { place, message: messages.unknownAnchor(name) }], placeOf);
+    return unreadable([...faults, { place, message: messages.unknownAnchor(shortName(name)) }], placeOf);
   }
 }
 
@@ -83,8 +86,8 @@ export function readYaml(text: string): YamlText {
 function tooDeepAt(text: string): Place | null {
   const rows = text.split('\n');
   for (const [row, content] of rows.entries()) {
-    const indent = /^[ \-?:]*/.exec(content)![0].length;
-    if (indent > WIDEST_INDENT && indent < content.trimEnd().length) return { line: row + 1, column: 1 };
+    const indent = /^[ \-?:]*/.exec(content.trimEnd())![0].length;
+    if (indent > WIDEST_INDENT) return { line: row + 1, column: 1 };
   }
   let depth = 0;
   for (const [row, content] of rows.entries()) {

@@ -4,6 +4,7 @@ import { didYouMean } from './did-you-mean.ts';
 import * as messages from './messages.ts';
 import { OCTAVES } from './project.ts';
 import { hintAt, knownKeys } from './schema-facts.ts';
+import { shortName } from './short-name.ts';
 
 type Issue = z.core.$ZodIssue;
 
@@ -46,8 +47,8 @@ function explainIssue(issue: Issue, found: Found): Fault[] {
 function unknownKey(path: ValuePath, key: string, { placeOf }: Found): Fault {
   const place = placeOf([...path, key], { key: true }) ?? placeOfValue(path, placeOf);
   const known = knownKeys(path);
-  if (path.at(-1) === 'absorption') return { place, message: messages.unknownOctave(key, OCTAVES) };
-  return { place, message: messages.unknownKey(key, didYouMean(key, known), known) };
+  if (path.at(-1) === 'absorption') return { place, message: messages.unknownOctave(shortName(key), OCTAVES) };
+  return { place, message: messages.unknownKey(shortName(key), didYouMean(key, known), known) };
 }
 
 function missing(path: ValuePath, { blanks, placeOf }: Found): Fault {
@@ -130,7 +131,7 @@ function placeOfValue(path: ValuePath, placeOf: PlaceOf): Place | null {
 /** The last key of a path, with the number of the entry where the path ends in a list: `microphone[2]`, counted from 1. */
 function nameOf(path: ValuePath): string {
   const last = path.at(-1);
-  if (typeof last !== 'number') return String(last ?? 'file');
+  if (typeof last !== 'number') return shortName(String(last ?? 'file'));
   return `${nameOf(path.slice(0, -1))}, entry ${last + 1}`;
 }
 
@@ -165,6 +166,5 @@ function described(value: unknown): string {
 
 function quoted(value: unknown): string {
   if (typeof value === 'object' && value !== null) return described(value);
-  const text = String(value);
-  return `"${text.length > 60 ? `${text.slice(0, 57)}...` : text}"`;
+  return `"${shortName(String(value))}"`;
 }

@@ -1,5 +1,9 @@
-import { type Document, isScalar, visit, type YAMLError } from 'yaml';
+import { type Document, isCollection, isScalar, visit, type YAMLError } from 'yaml';
 import * as messages from './messages.ts';
+import { shortName, withShortWords } from './short-name.ts';
+
+/** The parser quotes what it stumbled over, however long that is. */
+const LONGEST_REASON = 100;
 
 /** A fault at an offset into the text. */
 export interface OffsetFault {
@@ -24,9 +28,26 @@ export function duplicateKeys(document: Document.Parsed): OffsetFault[] {
       for (const { key } of items) {
         if (!isScalar(key)) continue;
         const name = String(key.value);
-        if (seen.has(name)) faults.push({ offset: key.range?.[0] ?? 0, message: messages.duplicateKey(name) });
+        if (seen.has(name))
+          faults.push({ offset: key.range?.[0] ?? 0, message: messages.duplicateKey(shortName(name)) });
         seen.add(name);
       }
+    },
+  });
+  return faults.slice(0, messages.MOST_FAULTS);
+}
+
+/**
+ * Returns the keys that are lists or groups themselves. Nothing here has such keys, and turning them into plain data takes time that
+ * doubles with each level.
+ */
+export function complexKeys(document: Document.Parsed): OffsetFault[] {
+  const faults: OffsetFault[] = [];
+  visit(document, {
+    Pair: (_, { key }) => {
+      if (!isCollection(key)) return undefined;
+      faults.push({ offset: key.range?.[0] ?? 0, message: messages.otherSyntax('a key is a list or a group of keys') });
+      return visit.SKIP;
     },
   });
   return faults.slice(0, messages.MOST_FAULTS);
@@ -42,7 +63,10 @@ function explain({ code, message }: YAMLError): string {
   if (/flow (map|sequence)/i.test(message)) return messages.unclosedBracket();
   if (/Implicit (map )?keys? need/.test(message)) return messages.keyWithoutColon();
   if (code === 'BAD_INDENT') return messages.badIndent();
-  return messages.otherSyntax(message.split('\n')[0]!.replace(/^./, (first) => first.toLowerCase()));
+  const said = message.split('\n')[0]!.replace(/^./, (first) => first.toLowerCase());
+  return messages.otherSyntax(
+    withShortWords(said.length > LONGEST_REASON ? `${said.slice(0, LONGEST_REASON)}...` : said),
+  );
 }
 
 /** Where a fault began. The parser tells where it noticed: for a quote or bracket that stays open, that is its end. */

@@ -5,9 +5,11 @@ import { afterAll, expect, test } from 'vitest';
 import { readTake } from '../../pipeline/analyse.ts';
 import { decodeAudio } from '../../pipeline/decode.ts';
 import { WIDTHS } from '../../pipeline/measure-take.ts';
+import { parseProject } from '../../src/project/parse-project.ts';
 import { drawFrom } from '../hostile/draw.ts';
-import { faultOfDecoded, faultOfFault, notFinite } from '../hostile/holds.ts';
+import { faultOfDecoded, faultOfFault, faultOfParsed, notFinite } from '../hostile/holds.ts';
 import { HOSTILE_SOUNDS } from '../hostile/sounds.ts';
+import { HOSTILE_TEXTS } from '../hostile/text.ts';
 import { Guard, tallyTable } from './fuzz-guard.ts';
 
 /**
@@ -81,6 +83,19 @@ test('takes, from the file to the readings', async () => {
         );
         const words = result.faults.map(faultOfFault).find((fault) => fault !== null);
         return { fault: notFinite(result) ?? notFinite(traces, 'traces') ?? words ?? null, read: result.used };
+      });
+    });
+  }
+});
+
+test('project files', async () => {
+  for (const [kind, make] of Object.entries(HOSTILE_TEXTS)) {
+    await each(kind, 8000, async (number) => {
+      const bytes = make(drawFrom(`${SEED} ${kind} ${number}`));
+      await guard.run(kind, number, bytes, () => {
+        const text = new TextDecoder().decode(bytes);
+        const parsed = parseProject(text, 'project.yaml');
+        return { fault: faultOfParsed(parsed, text), read: parsed.project !== null };
       });
     });
   }

@@ -1,5 +1,7 @@
 import type { Decoded } from '../../src/audio/decode-wav.ts';
 import type { Fault } from '../../src/audio/faults.ts';
+import { formatDiagnostic } from '../../src/project/diagnostic.ts';
+import type { ParsedProject } from '../../src/project/parse-project.ts';
 
 /** What is wrong with the outcome of reading a sound file; null where it is a sound, or one line that says what and how to mend it. */
 export function faultOfDecoded(decoded: Decoded): string | null {
@@ -44,4 +46,24 @@ export function notFinite(value: unknown, path = 'result'): string | null {
     if (found !== null) return found;
   }
   return null;
+}
+
+/** What is wrong with a project as parsed; null where it is whole, or every error has its place in the text, one line, and a mend. */
+export function faultOfParsed({ project, diagnostics }: ParsedProject, text: string): string | null {
+  const errors = diagnostics.filter(({ severity }) => severity === 'error');
+  if ((project === null) !== errors.length > 0)
+    return project === null ? 'refused without a word' : 'a project in spite of errors';
+  if (diagnostics.length > 400) return `${diagnostics.length} messages`;
+  const lines = text.split(/\r\n|[\n\r]/).length;
+  for (const { line, column, message, file } of diagnostics) {
+    if (file === '') return 'no file is named';
+    if (line === null || line < 1 || line > lines + 1) return `line ${line} of ${lines}: ${message}`;
+    if (column === null || column < 1 || column > text.length + 2) return `column ${column}: ${message}`;
+    const shown = formatDiagnostic({ file, line, column, severity: 'error', message });
+    if (shown.length > 1000) return `a message of ${shown.length} letters: ${shown.slice(0, 200)}`;
+    if (/\p{Cc}/u.test(shown)) return `control letters: ${JSON.stringify(shown)}`;
+    if (!/[:;,?] ?\S/.test(message)) return `no mend: ${message}`;
+    if (/\[object|\bundefined\b/.test(message.replaceAll(/"[^"]*"/g, ''))) return `words of the program: ${message}`;
+  }
+  return project === null ? null : notFinite(project, 'project');
 }
