@@ -14,6 +14,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { checkFolder } from '../../pipeline/check.ts';
 import { explained, type StepEvent } from '../../pipeline/keep.ts';
 import { SILENT } from '../../pipeline/progress.ts';
 import { reportFolder } from '../../pipeline/report.ts';
@@ -120,6 +121,17 @@ describe('a report after one thing has changed', () => {
     expect(contents(join(project, 'report'))).toEqual(before);
   });
 
+  it('takes what a check has read, and is the same as without', async () => {
+    const before = measured(join(project, 'report'));
+    rmSync(join(project, '.decaybook'), { recursive: true });
+    rmSync(join(project, 'report'), { recursive: true });
+    const { events } = await explained(() => checkFolder(project));
+    expect(ran(events)).toEqual({ analyse: 2 });
+    const after = ran(await run());
+    expect([after.analyse, after.thirds]).toEqual([undefined, 2]);
+    expect(measured(join(project, 'report'))).toEqual(before);
+  });
+
   it('is the same again where all that was kept is damaged', async () => {
     const before = contents(join(project, 'report'));
     const kept = join(project, '.decaybook', 'kept', 'content-v2');
@@ -144,7 +156,12 @@ describe('a report after one thing has changed', () => {
   });
 });
 
-type Edit = { what: 'add' | 'remove' | 'move' | 'replace' | 'caption' | 'length' | 'unkeep'; which: number };
+type Edit = {
+  what: 'add' | 'remove' | 'move' | 'replace' | 'caption' | 'length' | 'unkeep';
+  which: number;
+  /** Whether `check` looks at the takes before the report does: it reads the octaves alone. */
+  checked: boolean;
+};
 
 /** One edit of a project, of a take that is there where it is about one. */
 function edit(folder: string, { what, which }: Edit): void {
@@ -173,6 +190,7 @@ describe('a report after any history of edits', () => {
       fc.record<Edit>({
         what: fc.constantFrom('add', 'remove', 'move', 'replace', 'caption', 'length', 'unkeep'),
         which: fc.nat(9),
+        checked: fc.boolean(),
       }),
       { minLength: 2, maxLength: 3 },
     );
@@ -182,6 +200,7 @@ describe('a report after any history of edits', () => {
         cpSync(project, warm, { recursive: true });
         for (const one of history) {
           edit(warm, one);
+          if (one.checked) await checkFolder(warm);
           await run(warm);
         }
         cpSync(warm, cold, { recursive: true, filter: (path) => !/[\\/](report|\.decaybook)$/.test(path) });

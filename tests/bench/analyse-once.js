@@ -1,0 +1,18 @@
+// The analysis of a project folder alone, every take in every band, with nothing kept: prints its seconds of the clock and of the processor.
+import { rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { analyseProject } from '../../dist/pipeline/analyse-project.js';
+import { openPool } from '../../dist/pipeline/pool.js';
+import { readProject } from '../../dist/pipeline/read.js';
+
+const [folder, jobs] = process.argv.slice(2);
+rmSync(join(folder, '.decaybook'), { recursive: true, force: true });
+const begun = performance.now();
+const used = process.cpuUsage();
+const pool = openPool(jobs === undefined ? {} : { jobs: Number(jobs) });
+const { takes } = await analyseProject(await readProject(folder), { pool });
+const { user, system } = process.cpuUsage(used);
+await pool.close();
+process.stdout.write(
+  JSON.stringify({ clock_s: (performance.now() - begun) / 1000, cpu_s: (user + system) / 1e6, takes: takes.length }),
+);
