@@ -1,6 +1,6 @@
 /** Where the two chunks that matter lie in a WAV file, by byte offset. */
 export interface WavChunks {
-  /** RIFF and RF64 are little-endian, RIFX big-endian. */
+  /** RIFF and RF64 are little-endian, RIFX big-endian; BW64 (ITU-R BS.2088) is built as RF64 and counts as such. */
   container: 'RIFF' | 'RIFX' | 'RF64';
   format: { start: number; size: number };
   data: { start: number; size: number };
@@ -12,31 +12,40 @@ const SIZE_UNKNOWN = 0xffffffff;
  * The format and data chunks of a WAV file, found without copying or reading the samples. Sizes are checked against the
  * bytes that are there, so whoever reads from the result cannot run past the end.
  *
- * A data size of 0 or 0xFFFFFFFF at the end of the file is what recorders leave that write as they go, and what RF64
- * prescribes: the sound then runs to the end of the file (EBU Tech 3306, 2009).
+ * RF64 writes 0xFFFFFFFF for the size of the data and the true one into its ds64 chunk (EBU Tech 3306, 2009). Where that is not to be had, a size of
+ * 0 or 0xFFFFFFFF is what recorders leave that write as they go: the sound then runs to the end of the file. A size of 0 before other
+ * whole chunks is no sound at all.
  *
  * @returns the chunks, or a sentence without a full stop saying what is wrong
  */
 export function wavChunks(bytes: Uint8Array): WavChunks | string {
   if (bytes.length === 0) return 'the file is empty';
   if (bytes.length < 12) return 'the file is too small to be a WAV recording';
-  const container = fourLetters(bytes, 0);
+  const packed = fourLetters(bytes, 0);
+  const container = packed === 'BW64' ? 'RF64' : packed;
   if (container !== 'RIFF' && container !== 'RIFX' && container !== 'RF64') return 'this is not a WAV file';
   if (fourLetters(bytes, 8) !== 'WAVE') return 'this is not a WAV file, though it is packed like one';
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   let format: WavChunks['format'] | null = null;
+  const littleEndian = container !== 'RIFX';
+  let long: number | null = null;
   let at = 12;
   while (at + 8 <= bytes.length) {
     const id = fourLetters(bytes, at);
-    const size = view.getUint32(at + 4, container !== 'RIFX');
+    const stated = view.getUint32(at + 4, littleEndian);
+    const size = id === 'data' && stated === SIZE_UNKNOWN && long !== null ? long : stated;
     const start = at + 8;
     if (id === 'fmt ') {
       if (size < 16 || start + size > bytes.length) return 'its format chunk is cut short';
       format = { start, size };
     }
+    if (id === 'ds64' && container === 'RF64' && size >= 16 && start + 16 <= bytes.length) {
+      long = Number(view.getBigUint64(start + 8, true)) || null;
+    }
     if (id === 'data') {
       if (format === null) return 'its format chunk is missing';
       const there = bytes.length - start;
+      if (size === 0 && there > 0 && isChainOfChunks(view, start, littleEndian)) return 'it holds no sound data';
       const openEnded = size === SIZE_UNKNOWN || size === 0;
       if (!openEnded && size > there) {
         const share = Math.floor((100 * there) / size);
@@ -47,6 +56,16 @@ export function wavChunks(bytes: Uint8Array): WavChunks | string {
     at = start + size + (size % 2);
   }
   return format === null ? 'its format chunk is missing' : 'it holds no sound data';
+}
+
+/** Whether chunks with readable names, one after the other, lead to the very end of the file; a single byte may pad the last. */
+function isChainOfChunks(view: DataView, start: number, littleEndian: boolean): boolean {
+  let at = start;
+  while (at + 8 <= view.byteLength) {
+    for (let i = 0; i < 4; i++) if (view.getUint8(at + i) < 0x20 || view.getUint8(at + i) > 0x7e) return false;
+    at += 8 + 2 * Math.ceil(view.getUint32(at + 4, littleEndian) / 2);
+  }
+  return at === view.byteLength || at === view.byteLength + 1;
 }
 
 /**
