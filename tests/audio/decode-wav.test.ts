@@ -46,6 +46,18 @@ describe('decodeWav(bytes)', () => {
     expect(sound.channels.map((channel) => channel[3])).toEqual([0.5, 0.25, 0]);
   });
 
+  it.each(['16', '32', '32f'])('reads depth %s alike wherever in memory the file begins', (depth) => {
+    const scale = depth === '32f' ? 1 : 2 ** (Number(depth) - 1);
+    const stored = [RAMP.map((v) => v * scale), RAMP.map((v) => (v * scale) / 2)];
+    const file = written(stored, 48000, depth);
+    for (const shift of [1, 2, 3]) {
+      const shifted = new Uint8Array(file.length + shift).subarray(shift);
+      shifted.set(file);
+      expect(soundOf(shifted)).toEqual(soundOf(file));
+    }
+    expect(Array.from(soundOf(file).channels[1]!)).toEqual(RAMP.map((v) => v / 2));
+  });
+
   it('reads big-endian files alike', () => {
     for (const depth of ['16', '24', '32f']) {
       const scale = depth === '16' ? 32768 : depth === '24' ? 8388608 : 1;
