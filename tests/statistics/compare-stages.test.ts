@@ -1,7 +1,9 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import type { TwoSlopes } from '../../src/room/reading.ts';
 import { combinedUncertainty, effectiveDof } from '../../src/statistics/combine-uncertainty.ts';
-import { compareStages } from '../../src/statistics/compare-stages.ts';
+import { compareStages, type ReadingAt } from '../../src/statistics/compare-stages.ts';
+import { settling } from '../../src/statistics/settle.ts';
 import { coverageFactor } from '../../src/statistics/student-t.ts';
 import type { Scene } from '../bench/coverage-drawn.ts';
 import { compared, pick, reading, readingsOf } from './readings.ts';
@@ -251,4 +253,88 @@ test('flagged: a value that half of the responses flag, with their reason', () =
 
 test('compareStages throws where a pair names a stage that is not there', () => {
   expect(() => compareStages({ stages: [], readings: [], pairs: [['before', 'after']] })).toThrow(/no stage before/);
+});
+
+test('thirds stand beside octaves: they move no octave, have no mean of their own and carry no headline', () => {
+  const plain = compared(readingsOf({ positions: 2, claps: 2 })).change;
+  const both = readingsOf({ positions: 2, claps: 2 }).map((reading) => ({
+    ...reading,
+    bands: [
+      ...reading.bands.map((band) => ({ ...band, width: 'third-octave' as const, tfull_s: band.tfull_s! * 2 })),
+      ...reading.bands,
+    ],
+  }));
+  const { change, before } = compared(both);
+  expect(change.values.filter(({ width }) => width === 'octave')).toEqual(plain.values);
+  expect(change.headline).toEqual(plain.headline);
+  for (const values of [change.values, before.values]) {
+    const thirds = values.filter(({ width }) => width === 'third-octave');
+    expect(thirds.length).toBeGreaterThan(0);
+    expect(thirds.some(({ centre_hz }) => centre_hz === 'mid')).toBe(false);
+  }
+});
+
+test('bands come in order of frequency, whatever the order they were read in', () => {
+  const readings = readingsOf({ positions: 2, claps: 1 }).map((one) => ({ ...one, bands: one.bands.toReversed() }));
+  const centres = compared(readings)
+    .before.values.filter(({ quantity }) => quantity === 'tfull_s')
+    .map(({ centre_hz }) => centre_hz);
+  expect(centres).toEqual([125, 250, 500, 1000, 2000, 4000, 'mid']);
+});
+
+test('T20 of one decay of interrupted noise spreads more than that of an impulse, which counts as ten', () => {
+  // ISO 3382-2:2008, 7: the variance goes as 1 + 1.90 / n.
+  const readings = readingsOf({ positions: 1, claps: 1 });
+  const of = (decays_per_reading?: number) => {
+    const stage = { id: 'before', temperature_c: null, humidity_percent: null };
+    const { stages } = compareStages({ stages: [stage], readings, pairs: [], decays_per_reading });
+    return pick(stages[0]!.values, 't20_s', 1000).budget.find(({ source }) => source === 'bound')!.standard_uncertainty;
+  };
+  expect(of() / of(10)).toBeCloseTo(1, 12);
+  expect(of(1) / of(10)).toBeCloseTo(Math.sqrt(2.9 / 1.19), 9);
+});
+
+test('two slopes count in a band where more than half of the responses show them', () => {
+  const slopes: TwoSlopes = { early_s: 0.2, late_s: 0.6, late_level_db: -20, crossing_s: 0.1 };
+  const [before, after] = ['before', 'after'].map((stage) =>
+    readingsOf({ positions: 2, claps: 2 }).filter((one) => one.stage === stage),
+  ) as [ReadingAt[], ReadingAt[]];
+  const shown = (of: number) => [
+    ...after,
+    ...before.map((one, i) => ({
+      ...one,
+      bands: one.bands.map((band) =>
+        band.centre_hz === 500 && i < of ? { ...band, tfull_s: null, two_slopes: slopes } : band,
+      ),
+    })),
+  ];
+  expect(compared(shown(2)).change.headline.reasons.join()).not.toContain('two slopes');
+  expect(compared(shown(3)).change.headline.reasons[0]).toBe('the decay has two slopes at 500 Hz');
+});
+
+test('where the decay bends, the headline falls to T20, and without it to the early decay', () => {
+  const slopes: TwoSlopes = { early_s: 0.2, late_s: 0.6, late_level_db: -20, crossing_s: 0.1 };
+  const bent = readingsOf({ positions: 2, claps: 2 }).map((one) => ({
+    ...one,
+    bands: one.bands.map((band) => ({ ...band, edt_s: band.tfull_s, tfull_s: null, two_slopes: slopes })),
+  }));
+  expect(compared(bent).change.headline.quantity).toBe('t20_s');
+  const short = bent.map((one) => ({ ...one, bands: one.bands.map((band) => ({ ...band, t20_s: null })) }));
+  expect(compared(short).change.headline.quantity).toBe('edt_s');
+});
+
+test('a straight decay without a full-range time has its headline on T30 before T20', () => {
+  const readings = readingsOf({ positions: 2, claps: 2 }).map((one) => ({
+    ...one,
+    bands: one.bands.map((band) => ({ ...band, t30_s: band.t20_s, tfull_s: null })),
+  }));
+  expect(compared(readings).change.headline.quantity).toBe('t30_s');
+});
+
+test('what would settle a band is reckoned from the responses there are at each position', () => {
+  const readings = readingsOf({ decay_s: [0.3, 0.27], range_db: 22, positions: 3, claps: 4, correlation: 0 }, 3);
+  const { change } = compared(readings);
+  const open = change.values.filter(({ to_settle }) => to_settle !== null);
+  expect(open.length).toBeGreaterThan(0);
+  for (const value of open) expect(value.to_settle).toEqual(settling(value, 4));
 });
