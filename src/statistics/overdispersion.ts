@@ -14,8 +14,8 @@ import { likelihoodOfShared, type SharedStructure } from './shared-structure.ts'
  * beyond that it falls off as the inverse fourth power; stages are taken as uncorrelated with weight 0.6, the rest spread evenly up
  * to 0.9, so that a correlation shortens an interval only where the data insist on it. The floor of T20 and T30 is a fifth wider
  * than ideal decays ask for, so less is thought to exceed it: half as likely at 1.16, and weight 0.5 on no correlation. Chosen on
- * simulated measurements so that the 95 % interval covers at every number of positions, and still 93 % of the time where the
- * overdispersion is 1.5 throughout and the stages share nothing; the coverage bench counts on others.
+ * simulated measurements so that the 95 % interval covers at every number of positions, and still about 93 % of the time where
+ * the overdispersion is 1.5 throughout and the stages share nothing; the coverage bench counts on others.
  */
 
 /** A mean square of places' means about their mean, and what each pair on the grid would have it be. */

@@ -8,6 +8,7 @@ import type { Scene } from './coverage-drawn.ts';
 import { SeededRandom } from './coverage-random.ts';
 import { soundReadings } from './coverage-sounded.ts';
 import { compareScene, countPlans, printed, samplingError, subset, type Table } from './coverage-table.ts';
+import type { Tally } from './coverage-tally.ts';
 
 /**
  * Complete simulated measurements with known truth, through the real reading and comparing steps: printed is how often the stated
@@ -53,6 +54,23 @@ function randomScene(random: SeededRandom, fixed: Partial<Scene>): Scene {
   };
 }
 
+/**
+ * 93 to 97 % of values and changes held; up to 99 % of T20 and T30, whose floor by ISO 3382-2 is too wide; no more of either
+ * claiming than `claims` per cent: each within the sampling error. EDT is only printed.
+ */
+function expectHeld(name: string, tally: Tally, claims = 5): void {
+  if (name.startsWith('edt_s') || tally.changes === 0) return;
+  const margin = samplingError(tally.measurements);
+  const most = name.startsWith('tfull_s') ? 97 : 99;
+  for (const held of [tally.values_held / tally.values, tally.changes_held / tally.changes]) {
+    expect(100 * held, name).toBeGreaterThan(93 - margin);
+    expect(100 * held, name).toBeLessThan(most + margin);
+  }
+  if (!name.startsWith('tfull_s')) return;
+  expect(100 * (tally.claims / tally.changes), name).toBeLessThan(claims + margin);
+  expect(100 * (tally.headline_claims / tally.headlines), name).toBeLessThan(claims + margin);
+}
+
 /** Half the measurements from each of two seeds, so that they can be run side by side. */
 function* scenes(fixed: Partial<Scene>, seeds: readonly number[]): Generator<{ scene: Scene; random: SeededRandom }> {
   for (const seed of seeds) {
@@ -94,34 +112,26 @@ test(
         `${centre_hz} Hz: ${((100 * claims) / pairs).toFixed(0)} % of ${pairs}; theory ${(100 * predicted).toFixed(0)} %`,
       );
     }
-    for (const [name, tally] of table) {
-      if (!name.startsWith('tfull_s') || !name.endsWith('all')) continue;
-      const margin = samplingError(tally.measurements);
-      expect(100 * (tally.values_held / tally.values), name).toBeGreaterThan(93 - margin);
-      expect(100 * (tally.claims / tally.changes), name).toBeLessThan(5 + margin);
-      expect(100 * (tally.headline_claims / tally.headlines), name).toBeLessThan(5 + margin);
-    }
+    for (const [name, tally] of table) if (name.endsWith('all')) expectHeld(name, tally);
   },
   SIX_HOURS_MS,
 );
 
-test(
-  'where the stages share no fine structure at all, the intervals still hold the truth',
-  () => {
+test.each([
+  ['where the stages share no fine structure at all', 611, 5, { correlation: 0 }],
+  // 7 %: what intervals that hold 93 % let through.
+  ['where besides places differ most', 621, 7, { correlation: 0, overdispersion: 1.5 }],
+] as const)(
+  '%s, the intervals of 1 to 3 positions still hold the truth',
+  (what, seed, claims, fixed) => {
     const table: Table = new Map();
-    for (const { scene, random } of scenes({ correlation: 0, positions: 3, claps: 3 }, [611])) {
+    for (const { scene, random } of scenes({ positions: 3, claps: 3, ...fixed }, [seed])) {
       const readings = soundReadings(scene, random);
       countPlans(table, scene, readings, { positions: [1, 2, 3], claps: [1, 3] });
     }
     const rows: Table = new Map([...table].filter(([name]) => name.endsWith('all')));
-    console.log(`Correlation 0, sampling error ${samplingError(MEASUREMENTS).toFixed(1)} points\n${printed(rows)}`);
-    for (const [name, tally] of rows) {
-      if (!name.startsWith('tfull_s')) continue;
-      const margin = samplingError(tally.measurements);
-      expect(100 * (tally.values_held / tally.values), name).toBeGreaterThan(93 - margin);
-      expect(100 * (tally.claims / tally.changes), name).toBeLessThan(5 + margin);
-      expect(100 * (tally.headline_claims / tally.headlines), name).toBeLessThan(5 + margin);
-    }
+    console.log(`${what}, sampling error ${samplingError(MEASUREMENTS).toFixed(1)} points\n${printed(rows)}`);
+    for (const [name, tally] of rows) expectHeld(name, tally, claims);
   },
   SIX_HOURS_MS,
 );
