@@ -1,4 +1,4 @@
-import { type BandDecay, meanPower } from './band-decay.ts';
+import { type BandDecay, energyUntil } from './band-decay.ts';
 
 /** A decay's mean power in cells of time. Arrays of one length. */
 export interface Cells {
@@ -49,11 +49,15 @@ export function cutCells(decay: BandDecay, options: CutOptions): Cells {
     width_s: new Float64Array(count),
     power: new Float64Array(count),
   };
+  let before = energyUntil(decay, edges[0]!);
   for (let i = 0; i < count; i++) {
-    const [from, to] = [edges[i]!, edges[i + 1]!];
+    const from = edges[i]!;
+    const to = edges[i + 1]!;
+    const after = energyUntil(decay, to);
     cells.time_s[i] = (from + to) / 2;
     cells.width_s[i] = to - from;
-    cells.power[i] = meanPower(decay, from, to);
+    cells.power[i] = to > from ? (after - before) / (to - from) : 0;
+    before = after;
   }
   return cells;
 }

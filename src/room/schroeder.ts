@@ -1,6 +1,6 @@
 import { powerToDb } from '../signal/decibels.ts';
 import { type BandDecay, energyUntil } from './band-decay.ts';
-import { fitLine } from './line.ts';
+import { fitGridLine } from './line.ts';
 
 /** What the integration needs besides the decay: where to stop, the noise to take off, the tail to add. */
 export interface Tail {
@@ -90,9 +90,7 @@ export function decayLine(
   let stop = first;
   while (stop < level_db.length && level_db[stop]! >= bottom_db) stop++;
   if (stop === level_db.length || stop - first < 3) return null;
-  const times = new Float64Array(stop - first);
-  for (let i = 0; i < times.length; i++) times[i] = (first + i) * step_s;
-  const line = fitLine(times, level_db.subarray(first, stop));
+  const line = fitGridLine(level_db.subarray(first, stop), { start: first * step_s, step: step_s });
   if (!line || line.slope >= 0) return null;
   return { time_s: -60 / line.slope, level_db: line.intercept, nonlinearity_permille: 1000 * (1 - line.r_squared) };
 }

@@ -1,5 +1,5 @@
 import { powerToDb } from '../signal/decibels.ts';
-import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
+import { type BandDecay, energyUntil, meanPower, usableEnd_s } from './band-decay.ts';
 import { fitLine } from './line.ts';
 
 /** Where the decay meets the noise. */
@@ -27,17 +27,20 @@ const CLEARLY_MET = 0.8;
 const ROUNDS = 8;
 
 interface Steps {
-  time_s: number[];
-  level_db: number[];
+  time_s: Float64Array;
+  level_db: Float64Array;
 }
 
 function averaged(decay: BandDecay, step_s: number, until_s: number): Steps {
   const count = Math.max(0, Math.floor(until_s / step_s));
-  const time_s: number[] = [];
-  const level_db: number[] = [];
+  const time_s = new Float64Array(count);
+  const level_db = new Float64Array(count);
+  let before = energyUntil(decay, 0);
   for (let i = 0; i < count; i++) {
-    time_s.push((i + 0.5) * step_s);
-    level_db.push(powerToDb(meanPower(decay, i * step_s, (i + 1) * step_s)));
+    const after = energyUntil(decay, (i + 1) * step_s);
+    time_s[i] = (i + 0.5) * step_s;
+    level_db[i] = powerToDb((after - before) / step_s);
+    before = after;
   }
   return { time_s, level_db };
 }
@@ -45,12 +48,13 @@ function averaged(decay: BandDecay, step_s: number, until_s: number): Steps {
 /** The line through the levels from the step at or after the maximum under `top_db` down to the first under `bottom_db`. */
 function slopeBetween(steps: Steps, top_db: number, bottom_db: number): { slope: number; intercept: number } | null {
   const { time_s, level_db } = steps;
-  let first = level_db.indexOf(Math.max(...level_db));
+  let first = 0;
+  for (let i = 1; i < level_db.length; i++) if (level_db[i]! > level_db[first]!) first = i;
   let stop = first;
   while (stop < level_db.length && level_db[stop]! > bottom_db) stop++;
   for (let i = first; i < stop; i++) if (level_db[i]! > top_db) first = i + 1;
   if (stop - first < 3) first = Math.max(0, stop - 3);
-  const line = fitLine(time_s.slice(first, stop), level_db.slice(first, stop));
+  const line = fitLine(time_s.subarray(first, stop), level_db.subarray(first, stop));
   return line && line.slope < 0 ? line : null;
 }
 
