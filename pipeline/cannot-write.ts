@@ -1,5 +1,4 @@
 import { statfs } from 'node:fs/promises';
-import { dirname } from 'node:path';
 import { systemReason } from './system-reason.ts';
 
 /** Thrown where something cannot be written; the message is the whole line for the user: what, why, and the mend. */
@@ -19,28 +18,32 @@ const MENDS: Record<string, string> = {
  * What the system refused to write, as a line for the user; a fault of another kind as it is.
  *
  * @param found.what what was to be written, as the user knows it
- * @param found.folder where it was to be written: on a full disk, the room there is told
- * @param found.needed_bytes room that all of it takes; null where it is not known
+ * @param found.needed_bytes room that all of it takes; left out where it is not known
+ * @param found.free_bytes room there was before; null or left out where it is not known
  */
-export async function cannotWrite(
+export function cannotWrite(
   fault: unknown,
-  { what, folder, needed_bytes }: { what: string; folder: string; needed_bytes: number | null },
-): Promise<unknown> {
+  {
+    what,
+    needed_bytes = null,
+    free_bytes = null,
+  }: { what: string; needed_bytes?: number | null; free_bytes?: number | null },
+): unknown {
   const { code } = fault as NodeJS.ErrnoException;
   if (fault instanceof CannotWrite || typeof code !== 'string') return fault;
   const reason = systemReason(fault);
   const full = code === 'ENOSPC' || code === 'EDQUOT';
-  const free = full ? await freeBytes(folder) : null;
   const room = [
     ...(needed_bytes === null ? [] : [`${megabytes(needed_bytes, Math.ceil)} are needed`]),
-    ...(free === null ? [] : [`${megabytes(free, Math.floor)} are free`]),
+    ...(free_bytes === null ? [] : [`${megabytes(free_bytes, Math.floor)} are free`]),
   ].join(' and ');
   const why = full && room !== '' ? `${reason} (${room})` : reason;
   return new CannotWrite(`${what} cannot be written: ${why}: ${MENDS[code] ?? 'mend that'} and run the command again`);
 }
 
-async function freeBytes(folder: string): Promise<number | null> {
-  const found = await statfs(folder).catch(() => statfs(dirname(folder)).catch(() => null));
+/** Room on the disk that holds a folder, for this user; null where it is not told. */
+export async function freeBytes(folder: string): Promise<number | null> {
+  const found = await statfs(folder).catch(() => null);
   return found && found.bavail * found.bsize;
 }
 

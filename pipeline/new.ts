@@ -1,4 +1,4 @@
-import { lstat, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { access, constants, lstat, mkdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { basename, dirname, join, resolve } from 'node:path';
 import { Eta } from 'eta';
 import { printable } from '../src/project/diagnostic.ts';
@@ -81,7 +81,7 @@ export async function newProject(folder: string, told: NewProject): Promise<Proj
   const { project, diagnostics } = parseProject(text, PROJECT_FILE);
   if (project === null) throw new Error(`the new project file does not parse: ${diagnostics[0]?.message}`);
 
-  await mkdir(folder, { recursive: true });
+  await makeFolder(folder);
   await writeNew(join(folder, PROJECT_FILE), text);
   for (const { id } of project.stages) {
     for (const position of Object.keys(project.positions)) {
@@ -95,6 +95,19 @@ export async function newProject(folder: string, told: NewProject): Promise<Proj
   return project;
 }
 
+/** Makes a folder and those above it. Node says of a disk that can only be read that the folder is not there: what holds it is asked. */
+async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true });
+  } catch (fault) {
+    const asked = access(dirname(resolve(folder)), constants.W_OK).then(
+      () => fault,
+      (refusal: unknown) => refusal,
+    );
+    throw cannotWrite(await asked, { what: folder });
+  }
+}
+
 /** Writes a file where there is none. One that cannot be written whole is taken away again, so that it is in nobody's way. */
 async function writeNew(path: string, text: string): Promise<void> {
   try {
@@ -102,7 +115,7 @@ async function writeNew(path: string, text: string): Promise<void> {
   } catch (fault) {
     if ((fault as NodeJS.ErrnoException).code === 'EEXIST') throw fault;
     await rm(path, { force: true }).catch(() => undefined);
-    throw await cannotWrite(fault, { what: path, folder: dirname(path), needed_bytes: null });
+    throw cannotWrite(fault, { what: path });
   }
 }
 

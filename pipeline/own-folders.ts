@@ -31,7 +31,7 @@ export async function unwritable(folder: string): Promise<Diagnostic | null> {
       await access(join(folder, name), constants.W_OK);
     } catch (fault) {
       if ((fault as NodeJS.ErrnoException).code === 'ENOENT') continue;
-      return errorAt(name, messages.cannotBeWritten(systemReason(fault)));
+      return errorAt(name === '.' ? 'report' : name, messages.cannotBeWritten(systemReason(fault)));
     }
   }
   return null;

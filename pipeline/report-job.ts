@@ -1,6 +1,7 @@
 import type { MessagePort } from 'node:worker_threads';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Results } from '../src/report/results.ts';
+import { CannotWrite } from './cannot-write.ts';
 import { EXIT } from './exit.ts';
 import { faultText } from './fault-text.ts';
 import { explained, type StepEvent } from './keep.ts';
@@ -9,7 +10,7 @@ import type { Printer } from './printer.ts';
 import { type Progress, SILENT } from './progress.ts';
 import { reportFolder } from './report.ts';
 import { reportedText } from './report-text.ts';
-import { paintWith } from './terminal.ts';
+import { paintWith, wrap } from './terminal.ts';
 
 /** One project of a `report` command, as plain data. */
 export interface ReportJob {
@@ -61,7 +62,8 @@ export async function runReportJob(
     if (process.env.DECAYBOOK_DEBUG) process.stderr.write(`${(fault as Error).stack}\n`);
     const message = faultText(fault);
     const messages: Diagnostic[] = [{ file: folder, line: null, column: null, severity: 'error', message }];
-    const text = `${folder}: ${message}`;
+    // What cannot be written is named with its whole path.
+    const text = wrap(fault instanceof CannotWrite ? message : `${folder}: ${message}`);
     const nothing = { title: null, results: null, takes: { used: 0, all: 0 }, events: [] };
     return { folder, status: EXIT.failed, messages, text, ...nothing };
   }

@@ -20,7 +20,7 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
   const work = workFolder(parent);
   const target = join(parent, name);
   const refused = async (fault: unknown) => {
-    const told = await cannotWrite(fault, { what: `${target}${sep}`, folder: parent, needed_bytes: null });
+    const told = cannotWrite(fault, { what: `${target}${sep}` });
     const stands = told instanceof CannotWrite && (await exists(target));
     return stands ? new CannotWrite(`${told.message}; the earlier ${name} stands`) : told;
   };

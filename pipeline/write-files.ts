@@ -1,6 +1,6 @@
 import { mkdir, open, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
-import { cannotWrite } from './cannot-write.ts';
+import { cannotWrite, freeBytes } from './cannot-write.ts';
 
 /** Some files by their path within a folder, in the order they are written. */
 export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
@@ -14,12 +14,13 @@ export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
  */
 export async function writeFiles(folder: string, files: FilesToWrite, shown: string): Promise<void> {
   const needed_bytes = [...files.values()].reduce((sum, content) => sum + Buffer.byteLength(content), 0);
+  const free_bytes = await freeBytes(folder);
   for (const [name, content] of files) {
     try {
       await mkdir(dirname(join(folder, name)), { recursive: true });
       await writeSettled(join(folder, name), content);
     } catch (fault) {
-      throw await cannotWrite(fault, { what: join(shown, name), folder, needed_bytes });
+      throw cannotWrite(fault, { what: join(shown, name), needed_bytes, free_bytes });
     }
   }
 }
@@ -35,7 +36,8 @@ export async function replaceFile(path: string, content: string | Uint8Array): P
     await rename(aside, path);
   } catch (fault) {
     await rm(aside, { force: true }).catch(() => undefined);
-    throw await cannotWrite(fault, { what: path, folder: dirname(path), needed_bytes: Buffer.byteLength(content) });
+    const free_bytes = await freeBytes(dirname(path));
+    throw cannotWrite(fault, { what: path, needed_bytes: Buffer.byteLength(content), free_bytes });
   }
 }
 

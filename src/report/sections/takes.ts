@@ -22,7 +22,8 @@ export function takesSection(context: Context): Section {
     ...careTable(context),
     ...remarksTable(context),
     ...figureBlocks(context, 'quality', words.say('takes.quality')),
-    ...(results.takes.length <= LISTED ? [listTable(context)] : []),
+    ...(results.takes.length <= LISTED ? [listTable(context), fingerprintTable(context)] : []),
+    ...(results.takes.length > LISTED ? [paragraph(words.say('takes.fingerprints.elsewhere'))] : []),
   ]);
 }
 
@@ -124,6 +125,20 @@ function listTable(context: Context): Block {
       column(words.say('takes.list.status')),
     ],
     rows,
+  });
+}
+
+/** Which recordings the report rests on, to the bit: SHA-256 (FIPS 180-4) of every file as it was read. */
+function fingerprintTable(context: Context): Block {
+  const { words, results } = context;
+  return table({
+    id: 'takes-fingerprints',
+    caption: words.say('takes.fingerprints.caption'),
+    head: column(words.say('takes.aside.head')),
+    columns: [column(['SHA-256'])],
+    rows: results.takes.map(({ file, sha256 }): Row => {
+      return { head: [file], cells: [sha256 === null ? numberCell(null) : textCell(sha256)] };
+    }),
   });
 }
 
