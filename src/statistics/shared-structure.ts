@@ -12,6 +12,9 @@ import { bandwidthHz } from './spread-floor.ts';
  * order a weighted sum of the cells' relative energies, so that the ratio of covariance to variance is that of the cells). Unlike
  * the spread over places it can be seen at one place, where a decay has many cells. Noise, claps of unlike spectrum and clocks or
  * temperatures a little apart make it smaller, never larger, so the interval errs to the wide side.
+ *
+ * What places differ by beyond theory is taken to be shared in the same measure (an assumption): the fine structure is
+ * interference, the first thing that a change in a room destroys, so whatever else a place does to a decay outlasts it.
  */
 export interface SharedStructure {
   /** Of the energies, cell by cell, about their exponentials. */
@@ -67,8 +70,7 @@ export function sharedByBand(
  */
 export function sharedNear(shared: SharedByBand, centre_hz: number): SharedStructure | null {
   const near = [...shared].filter(([centre]) => {
-    const octaves = Math.log2(centre / centre_hz);
-    return octaves > -0.05 && octaves < NEIGHBOURHOOD_OCTAVES;
+    return centre >= centre_hz && Math.log2(centre / centre_hz) < NEIGHBOURHOOD_OCTAVES;
   });
   return pool(near.map(([, one]) => one));
 }
