@@ -1,9 +1,12 @@
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import * as messages from '../src/project/messages.ts';
 import { type IssueLog, readIssueLog } from '../src/report/issues.ts';
 import { type FormatFound, readResults } from '../src/report/read-results.ts';
+import { readRegular } from './read-regular.ts';
+
+/** Ten times the results of six hundred takes. */
+const LARGEST_BYTES = 200_000_000;
 
 /** Where a report folder keeps its issues. */
 export const ISSUES_FILE = 'issues.json';
@@ -15,7 +18,7 @@ export const ISSUES_FILE = 'issues.json';
 export async function earlierReport(
   projectFolder: string,
 ): Promise<{ issues: IssueLog | null; diagnostics: Diagnostic[] }> {
-  const text = (name: string) => readFile(join(projectFolder, 'report', name), 'utf8').catch(() => null);
+  const text = (name: string) => textOf(join(projectFolder, 'report', name));
   const [results, issues] = await Promise.all([text('results.json'), text(ISSUES_FILE)]);
   const log = issues === null ? null : readIssueLog(issues);
   const diagnostics = [
@@ -24,6 +27,15 @@ export async function earlierReport(
     ...(log?.is === 'damaged' ? [errorAt(ISSUES_FILE, messages.issuesDamaged())] : []),
   ];
   return { issues: log?.is === 'read' ? log.value : null, diagnostics };
+}
+
+/** A file of the earlier report; null where there is none, nothing where it is no file that could be one of a report. */
+async function textOf(path: string): Promise<string | null> {
+  try {
+    return (await readRegular(path, { most_bytes: LARGEST_BYTES })).toString('utf8');
+  } catch (fault) {
+    return ['ENOENT', 'ENOTDIR'].includes((fault as NodeJS.ErrnoException).code ?? '') ? null : '';
+  }
 }
 
 function newerOf(name: string, found: FormatFound<unknown>): Diagnostic[] {

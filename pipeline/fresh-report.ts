@@ -5,10 +5,14 @@ import { readResults } from '../src/report/read-results.ts';
 import type { Results } from '../src/report/results.ts';
 import { keepFolder, kept, put, type StepInputs, tellStep } from './keep.ts';
 import type { ReadProject } from './read.ts';
+import { readRegular } from './read-regular.ts';
 import { readSweep } from './sweep-file.ts';
 
 /** Raised whenever the same inputs would give another report and the code alone does not show it. */
 const REPORT_VERSION = 1;
+
+/** No file of a report, and no logo, is as long. */
+const LARGEST_BYTES = 200_000_000;
 
 /** Every file of a report and the SHA-256 of its bytes. */
 type Manifest = Record<string, string | null>;
@@ -65,7 +69,7 @@ async function manifestOf(report: string): Promise<Manifest> {
 }
 
 async function digestOfFile(path: string): Promise<string | null> {
-  return readFile(path).then(digest, () => null);
+  return readRegular(path, { most_bytes: LARGEST_BYTES, links: true }).then(digest, () => null);
 }
 
 function digest(content: string | Uint8Array): string {

@@ -1,5 +1,5 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
-import { utimes } from 'node:fs/promises';
+import { mkdir, stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import cacache from 'cacache';
 import { type CodePart, codeId } from './code-id.ts';
@@ -44,6 +44,20 @@ export function keyText({ step, version, inputs, code }: StepInputs): string {
   const sorted = Object.fromEntries(Object.entries(inputs).sort(([a], [b]) => (a < b ? -1 : 1)));
   return JSON.stringify({ step, version, code: codeId(code ?? 'analysis'), inputs: sorted });
 }
+
+/**
+ * What tells a folder from every other, and from a copy of itself: its number on the disk and the moment it was made there. Kept results count only in the
+ * folder they were made in. Whoever makes a project for somebody else can put anything into its folder, and know every input, but not these.
+ * null where there is no such folder.
+ */
+async function placeId(folder: string): Promise<string | null> {
+  return stat(folder, { bigint: true }).then(
+    ({ ino, birthtimeNs }) => `${ino}-${birthtimeNs}`,
+    () => null,
+  );
+}
+
+const placedKey = (key: string, place: string | null): string => JSON.stringify({ key, place });
 
 /** Where a project's kept results lie. Safe to delete. */
 export function keepFolder(project_folder: string): string {
@@ -96,9 +110,10 @@ export async function keepBytes(
 /** The bytes kept for a step, null where there are none that are whole. Looked at counts as used. */
 export async function kept(folder: string, inputs: StepInputs): Promise<Buffer | null> {
   const key = keyText(inputs);
+  const place = await placeId(folder);
   let data: Buffer | null = null;
   try {
-    const info = await cacache.get.info(folder, key);
+    const info = place === null ? null : await cacache.get.info(folder, placedKey(key, place));
     if (info) {
       data = await cacache.get.byDigest(folder, info.integrity);
       const now = new Date();
@@ -107,13 +122,14 @@ export async function kept(folder: string, inputs: StepInputs): Promise<Buffer |
   } catch {
     // Damaged: as if there were none.
   }
-  await tell(folder, inputs, { key, ran: data === null });
+  await tell(folder, inputs, { key, place, ran: data === null });
   return data;
 }
 
 /** Whether something is kept for a step, by its entry alone: what is damaged shows only when it is read. */
 export async function isKept(folder: string, inputs: StepInputs): Promise<boolean> {
-  const info = await cacache.get.info(folder, keyText(inputs)).catch(() => null);
+  const place = await placeId(folder);
+  const info = await cacache.get.info(folder, placedKey(keyText(inputs), place)).catch(() => null);
   return info !== null;
 }
 
@@ -121,8 +137,10 @@ export async function isKept(folder: string, inputs: StepInputs): Promise<boolea
 export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);
   try {
-    await cacache.put(folder, key, Buffer.from(data as Uint8Array));
-    if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), '', { metadata: { key } });
+    await mkdir(folder, { recursive: true });
+    const place = await placeId(folder);
+    await cacache.put(folder, placedKey(key, place), Buffer.from(data as Uint8Array));
+    if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), '', { metadata: { key, place } });
   } catch {
     // A folder that cannot be written only costs time.
   }
@@ -133,11 +151,17 @@ function lastKey({ step, subject }: StepInputs): string {
   return JSON.stringify({ last: step, subject });
 }
 
-async function tell(folder: string, inputs: StepInputs, { key, ran }: { key: string; ran: boolean }): Promise<void> {
+async function tell(
+  folder: string,
+  inputs: StepInputs,
+  { key, place, ran }: { key: string; place: string | null; ran: boolean },
+): Promise<void> {
   const told = events.getStore();
   if (!told) return;
   const info = ran ? await cacache.get.info(folder, lastKey(inputs)).catch(() => null) : null;
-  const last = (info?.metadata as { key: string } | undefined)?.key ?? null;
+  const last = (info?.metadata as { key: string; place: string } | undefined) ?? null;
   const { step, subject = '' } = inputs;
-  told.push({ step, subject, ran, reason: ran ? reasonToMake(key, last) : null });
+  const moved = last !== null && last.place !== place;
+  const reason = moved ? 'what is kept of it was made in another folder' : reasonToMake(key, last?.key ?? null);
+  told.push({ step, subject, ran, reason: ran ? reason : null });
 }

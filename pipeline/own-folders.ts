@@ -9,7 +9,7 @@ const OWN = ['report', '.decaybook'];
 const KEPT = '.decaybook/kept';
 
 /**
- * The folders of the tool in a project that are links: whoever made the project would have the tool write, or remove, somewhere else.
+ * The folders of the tool in a project that are links or no folders: whoever made the project would have the tool write, or remove, something else.
  *
  * @param folder - absolute, links resolved
  */
@@ -18,7 +18,8 @@ export async function linkedOwnFolders(folder: string): Promise<Diagnostic[]> {
   const found = await Promise.all(
     [...OWN, KEPT, ...kept].map(async (name): Promise<Diagnostic[]> => {
       const entry = await lstat(join(folder, name)).catch(() => null);
-      return entry?.isSymbolicLink() ? [errorAt(name, messages.ownFolderIsLink())] : [];
+      if (entry?.isSymbolicLink()) return [errorAt(name, messages.ownFolderIsLink())];
+      return entry === null || entry.isDirectory() ? [] : [errorAt(name, messages.ownFolderIsFile())];
     }),
   );
   return found.flat();

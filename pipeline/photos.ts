@@ -1,11 +1,12 @@
-import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import { photoUnreadable } from '../src/project/messages.ts';
 import { orientationOf, turned } from '../src/report/orientation.ts';
+import { pictureSize } from '../src/report/picture-size.ts';
 import { keepBytes, keepFolder, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
 import type { FoundPhoto } from './read.ts';
+import { readRegular } from './read-regular.ts';
 
 /** Raised whenever the same photo would come out otherwise. */
 const PHOTOS_VERSION = 1;
@@ -14,6 +15,8 @@ const LONGEST_PX = 1200;
 const QUALITY = 82;
 /** A picture of so many bytes is no photo any more. */
 const LARGEST_BYTES = 60_000_000;
+/** Nor one of so many pixels: each takes some eight bytes while it is scaled. */
+const MOST_PIXELS = 120_000_000;
 
 /** The photos of a report as JPEG, by the name of their file, and those that could not be read, with the mend. */
 export interface PreparedPhotos {
@@ -47,8 +50,9 @@ export async function preparePhotos(
 
 /** One photo scaled and turned, as JPEG in base64. Throws where it cannot be decoded. */
 export async function shrinkPhoto(folder: string, file: string): Promise<string> {
-  const bytes = await readFile(join(folder, file));
-  if (bytes.length > LARGEST_BYTES) throw new Error('too large');
+  const bytes = await readRegular(join(folder, file), { most_bytes: LARGEST_BYTES, links: true });
+  const size = pictureSize(bytes);
+  if (size === null || size.width * size.height > MOST_PIXELS) throw new Error('no such photo');
   const { PhotonImage, SamplingFilter, resize } = await import('@silvia-odwyer/photon-node');
   const whole = PhotonImage.new_from_byteslice(new Uint8Array(bytes));
   const [width, height] = [whole.get_width(), whole.get_height()];

@@ -130,6 +130,9 @@ async function exists(path: string): Promise<boolean> {
   );
 }
 
+/** Longer files are not read, so nothing of theirs is kept. */
+const LONGEST_FINGERPRINTED_BYTES = 120_000_000;
+
 async function fingerprinted<T extends { file: string }>(
   root: string,
   files: readonly T[],
@@ -140,10 +143,11 @@ async function fingerprinted<T extends { file: string }>(
   );
 }
 
-/** SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal, read as a stream; null where it cannot be read. */
+/** SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal, read as a stream; null where it cannot be read, or is too long to be. */
 async function fingerprint(path: string): Promise<string | null> {
   const hash = createHash('sha256');
   try {
+    if ((await stat(path)).size > LONGEST_FINGERPRINTED_BYTES) return null;
     await pipeline(createReadStream(path, { flags: 'r' }), hash);
     return hash.digest('hex');
   } catch (fault) {

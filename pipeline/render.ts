@@ -1,5 +1,4 @@
 import { createHash } from 'node:crypto';
-import { readFile } from 'node:fs/promises';
 import { extname, join } from 'node:path';
 import { buildDocument } from '../src/report/build-document.ts';
 import { type IssueLog, nextIssue } from '../src/report/issues.ts';
@@ -16,6 +15,7 @@ import { loadWords } from './load-words.ts';
 import { type PageAssets, renderPage } from './page.ts';
 import type { Printed } from './pdf.ts';
 import type { Printer } from './printer.ts';
+import { readRegular } from './read-regular.ts';
 import { swapIn } from './swap.ts';
 import { trimKept } from './trim-kept.ts';
 import { writeFiles } from './write-files.ts';
@@ -96,6 +96,9 @@ async function printKept(
   return printed;
 }
 
+/** It is within the page, twice. */
+const LARGEST_LOGO_BYTES = 3_000_000;
+
 const LOGO_MIME: Record<string, NonNullable<PageAssets['logo']>['mime']> = {
   '.svg': 'image/svg+xml',
   '.png': 'image/png',
@@ -106,7 +109,7 @@ async function readLogo(folder: string, logo: string | null): Promise<PageAssets
   const mime = logo && LOGO_MIME[extname(logo).toLowerCase()];
   if (!logo || !mime) return null;
   try {
-    return { mime, bytes: await readFile(join(folder, logo)) };
+    return { mime, bytes: await readRegular(join(folder, logo), { most_bytes: LARGEST_LOGO_BYTES, links: true }) };
   } catch {
     return null;
   }

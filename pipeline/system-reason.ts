@@ -4,6 +4,8 @@ const REASONS: Record<string, string> = {
   ENOENT: 'it is not there',
   ENOTDIR: 'part of the path is no folder',
   EISDIR: 'it is a folder',
+  EFTYPE: 'it is no file',
+  EFBIG: 'it is too large',
   EIO: 'the disk reports an error',
   ENOSPC: 'the disk is full',
   EDQUOT: 'the disk is full',

@@ -278,6 +278,9 @@ export const projectFileIsLink = (): string =>
 export const ownFolderIsLink = (): string =>
   'this is a link, and the tool writes only into folders of the project itself: remove the link';
 
+export const ownFolderIsFile = (): string =>
+  'the tool makes a folder of this name, and this is none: move it away or give it another name';
+
 export const cannotBeWritten = (reason: string): string =>
   `no report can be written here (${reason}): copy the project folder to where you may write; "decaybook check" needs no leave to write`;
 

@@ -10,7 +10,8 @@ import { drawFrom } from '../hostile/draw.ts';
 import { faultOfDecoded, faultOfFault, faultOfParsed, notFinite } from '../hostile/holds.ts';
 import { HOSTILE_SOUNDS } from '../hostile/sounds.ts';
 import { HOSTILE_TEXTS } from '../hostile/text.ts';
-import { Guard, tallyTable } from './fuzz-guard.ts';
+import { folderCase, noteCase, removeCase } from './fuzz-folders.ts';
+import { Guard, type Tally, tallyTable } from './fuzz-guard.ts';
 
 /**
  * Broken and hostile input, drawn from a seed. FUZZ_SEED gives another seed, FUZZ_SHARE so much of the cases (1: all), FUZZ_ONLY=kind
@@ -23,6 +24,12 @@ const FOLDER = process.env.FUZZ_FOLDER ?? mkdtempSync(join(tmpdir(), 'decaybook-
 
 const guard = new Guard(FOLDER);
 console.log(`seed ${SEED}, cases that fail go to ${FOLDER}`);
+
+function each_now(kind: string, count: number, one: (number: number) => void): void {
+  if (ONLY_KIND && ONLY_KIND !== kind) return;
+  const [from, to] = ONLY_NUMBER ? [Number(ONLY_NUMBER), Number(ONLY_NUMBER) + 1] : [0, Math.ceil(count * SHARE)];
+  for (let number = from; number < to; number++) one(number);
+}
 
 async function each(kind: string, count: number, one: (number: number) => Promise<void>): Promise<void> {
   if (ONLY_KIND && ONLY_KIND !== kind) return;
@@ -99,6 +106,29 @@ test('project files', async () => {
       });
     });
   }
+});
+
+test('folders, by the real command', () => {
+  const base = join(FOLDER, 'folder');
+  const kind = 'folder';
+  const tally: Tally = { kind, cases: 0, read: 0, slowest_ms: 0, failures: [] };
+  let [peak_mb, traced, others] = [0, 0, 0];
+  each_now(kind, 150, (number) => {
+    const name = `${SEED} folder ${number}`;
+    const outcome = folderCase(base, name);
+    removeCase(base);
+    tally.cases++;
+    traced += Number(outcome.traced);
+    others += Number(outcome.asOther);
+    peak_mb = Math.max(peak_mb, outcome.peak_mb);
+    if (!outcome.traced) tally.slowest_ms = Math.max(tally.slowest_ms, outcome.processor_ms);
+    if (outcome.fault !== null)
+      tally.failures.push(`folder ${number}: ${outcome.what}: ${outcome.fault} (${noteCase(FOLDER, outcome, name)})`);
+  });
+  if (tally.cases > 0) guard.tallies.set(kind, tally);
+  console.log(
+    `folders: ${others} as another user, ${traced} with every opening traced, highest memory ${peak_mb.toFixed(0)} MB`,
+  );
 });
 
 afterAll(async () => {

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { cpSync, mkdtempSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
@@ -37,6 +37,19 @@ describe('keep(folder, inputs, make)', () => {
   it('makes anew what is whole but no result of ours', async () => {
     await put(folder, step({ a: 1 }), 'no JSON');
     expect(await keep(folder, step({ a: 1 }), async () => 'made')).toEqual({ value: 'made', ran: true });
+  });
+
+  it('trusts what was kept only where it was made: a copy may come from anybody', async () => {
+    const make = async () => 'made';
+    await keep(folder, step({ a: 1 }), make);
+    const copy = `${folder}-copy`;
+    cpSync(folder, copy, { recursive: true, preserveTimestamps: true });
+    const { value, events } = await explained(() => keep(copy, step({ a: 1 }), make));
+    expect(value.ran).toBe(true);
+    expect(events[0]!.reason).toBe('what is kept of it was made in another folder');
+    expect((await keep(copy, step({ a: 1 }), make)).ran).toBe(false);
+    renameSync(folder, `${folder}-moved`);
+    expect((await keep(`${folder}-moved`, step({ a: 1 }), make)).ran).toBe(false);
   });
 
   it('makes without keeping where the folder cannot be written', async () => {
