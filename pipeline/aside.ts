@@ -37,7 +37,7 @@ export async function removeOrphans(parent: string, name: string): Promise<void>
 export function removeOwn(parent: string, name: string): void {
   try {
     for (const entry of readdirSync(parent)) {
-      if (ownerOf(entry, name) === process.pid) rmSync(join(parent, entry), { recursive: true, force: true });
+      if (isOwn(entry, name)) rmSync(join(parent, entry), { recursive: true, force: true });
     }
   } catch {
     // What stays is removed by the next run.
@@ -47,6 +47,11 @@ export function removeOwn(parent: string, name: string): void {
 /** Removes a folder; what cannot be removed stays for a later run. */
 export async function removed(path: string): Promise<void> {
   await rm(path, { recursive: true, force: true, maxRetries: 3 }).catch(() => undefined);
+}
+
+/** Whether this very process made a folder of that name. */
+export function isOwn(entry: string, name: string): boolean {
+  return ownerOf(entry, name) === process.pid;
 }
 
 /** The process that made a folder; `unknown` where that is not to be told here, null where it is none of that name. */

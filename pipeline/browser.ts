@@ -1,11 +1,17 @@
+import { execFile } from 'node:child_process';
 import { access } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
+import { promisify } from 'node:util';
 import type { Browser } from 'puppeteer-core';
 import { makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
 import { bundledBrowser } from './bundled-browser.ts';
 import { installedBrowserCandidates } from './installed-browsers.ts';
 import { beforeSignalEnds } from './interrupt.ts';
+
+const run = promisify(execFile);
+/** So long a browser that did not start is waited for when it is asked why. */
+const ASKED_MS = 10_000;
 
 /** A browser that can be started, and how. */
 export interface FoundBrowser {
@@ -83,6 +89,8 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
   const sandbox = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
   await removeOrphans(os.tmpdir(), PROFILE);
   const userDataDir = await makeAside(os.tmpdir(), PROFILE);
+  const args = [...FLAGS, ...sandbox];
+  const env = { ...process.env, ...found.env };
   try {
     const browser = await launch({
       executablePath: found.executable,
@@ -93,8 +101,8 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
       handleSIGHUP: false,
       headless: found.origin === 'bundled' ? 'shell' : true,
       pipe: true,
-      args: [...FLAGS, ...sandbox],
-      env: { ...process.env, ...found.env },
+      args,
+      env,
     });
     const child = browser.process();
     const callOff = beforeSignalEnds(() => {
@@ -107,8 +115,9 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
     });
     return browser;
   } catch (cause) {
+    const printed = await whatItPrints(found.executable, [...args, `--user-data-dir=${userDataDir}`], env);
     await removed(userDataDir);
-    throw new Error(`the browser ${found.executable} did not start: ${startFailure(cause)}`, { cause });
+    throw new Error(`the browser ${found.executable} did not start: ${startFailure(cause, printed)}`, { cause });
   }
 }
 
@@ -118,12 +127,22 @@ function endNow(pid: number | undefined): void {
   process.kill(process.platform === 'win32' ? pid : -pid, 'SIGKILL');
 }
 
+/** What a browser that did not start says when it is asked for an empty page: over a pipe, its reason is lost. */
+async function whatItPrints(executable: string, args: readonly string[], env: NodeJS.ProcessEnv): Promise<string> {
+  const page = ['--headless', '--dump-dom', 'about:blank'];
+  return run(executable, [...args, ...page], { env, timeout: ASKED_MS, killSignal: 'SIGKILL' }).then(
+    ({ stderr }) => stderr,
+    ({ stderr = '' }: { stderr?: string }) => stderr,
+  );
+}
+
 /** One line about why a browser did not start, out of the many it prints. */
-function startFailure(cause: unknown): string {
+function startFailure(cause: unknown, printed: string): string {
   const text = cause instanceof Error ? cause.message : String(cause);
-  if (/no usable sandbox/i.test(text)) return 'this system does not let it set up its sandbox';
-  const lines = text.split('\n').map((line) => line.trim());
-  return lines.find((line) => line !== '' && !/^failed to launch/i.test(line)) ?? lines[0] ?? 'no reason given';
+  if (/no usable sandbox/i.test(`${text}${printed}`)) return 'this system does not let it set up its sandbox';
+  const lines = (/^protocol error|target closed/i.test(text) ? `${printed}\n${text}` : text).split('\n');
+  const told = lines.map((line) => line.trim()).filter((line) => line !== '' && !/^failed to launch/i.test(line));
+  return told[0] ?? 'it gives no reason';
 }
 
 function machineProbes(): BrowserProbes {

@@ -57,7 +57,8 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
   }
   if (line.ask === 'watch') {
     const port = line.values.get('port') ?? '0';
-    if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535) return usage('--port needs a number from 0 to 65535');
+    if (!/^\d{1,5}$/.test(port) || Number(port) > 65_535)
+      return usage('--port needs a number from 0 to 65535: leave it out for any that is free');
     const serve = line.switches.has('serve') || line.values.has('port') ? { port: Number(port) } : null;
     const { watchCommand } = await import('./watch.ts');
     return watchCommand(folders[0]!, { jobs, allow, serve, pdf: !line.switches.has('no-pdf') });

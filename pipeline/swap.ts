@@ -1,7 +1,7 @@
 import { existsSync, readdirSync, renameSync } from 'node:fs';
 import { chmod, readdir, rename, stat } from 'node:fs/promises';
-import { join, sep } from 'node:path';
-import { makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
+import { basename, join, sep } from 'node:path';
+import { isOwn, makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
 import { CannotWrite, cannotWrite } from './cannot-write.ts';
 
 /** Another run of the same project is waited for: it holds the lock for the time of two renames. */
@@ -67,12 +67,13 @@ export async function restoreInterrupted(parent: string, name: string): Promise<
 export function abandonSwap(parent: string, name: string): void {
   const work = workFolder(parent);
   try {
-    const old = readdirSync(work).find((entry) => entry.startsWith(`${name}-old-`));
+    const old = readdirSync(work).find((entry) => isOwn(entry, `${name}-old`));
     if (old !== undefined && !existsSync(join(parent, name))) renameSync(join(work, old), join(parent, name));
+    else if (old !== undefined) renameSync(join(work, old), join(work, old.replace('-old-', '-gone-')));
   } catch {
     // The next run puts it back.
   }
-  removeOwn(work, `${name}-new`);
+  for (const one of ['new', 'gone']) removeOwn(work, `${name}-${one}`);
 }
 
 function workFolder(parent: string): string {
@@ -109,8 +110,7 @@ async function exists(path: string): Promise<boolean> {
 }
 
 async function exchange(aside: string, target: string, { work, name }: { work: string; name: string }): Promise<void> {
-  const suffix = aside.slice(-6);
-  const old = join(work, `${name}-old-${suffix}`);
+  const old = join(work, basename(aside).replace(`${name}-new-`, `${name}-old-`));
   const had = await rename(target, old).then(
     () => true,
     (fault: NodeJS.ErrnoException) => {

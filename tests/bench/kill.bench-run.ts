@@ -2,7 +2,7 @@ import { cpSync, mkdtempSync, rmSync, symlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import cacache from 'cacache';
-import { expect, test } from 'vitest';
+import { afterAll, describe, expect, test } from 'vitest';
 import { findBrowser } from '../../pipeline/browser.ts';
 import { packageFolder } from '../../pipeline/resources.ts';
 import { SeededRandom } from './coverage-random.ts';
@@ -43,42 +43,38 @@ interface Tally {
   put_back: number;
 }
 
-test('kill', async () => {
+describe.each([
+  ['kill without a PDF', ['report', '--no-pdf'], 1 - 1 / WITH_PDF],
+  ['kill with a PDF', ['report'], 1 / WITH_PDF],
+] as const)('%s', (name, args, share) => {
   const scratch = mkdtempSync(join(tmpdir(), 'decaybook-kill-'));
-  try {
+  const folder = join(scratch, 'project');
+  afterAll(() => rmSync(scratch, { recursive: true, force: true }));
+
+  test(`${Math.round(RUNS * share)} times`, async ({ skip }) => {
+    if (!args.includes('--no-pdf' as never) && (await findBrowser()) === null) skip('no browser is here');
     const main = copyOfProgram(scratch);
     const random = new SeededRandom(SEED);
-    const browser = await findBrowser();
-    const setUps = [{ name: '--no-pdf', args: ['report', '--no-pdf'], share: browser ? 1 - 1 / WITH_PDF : 1 }];
-    if (browser) setUps.push({ name: 'with PDF', args: ['report'], share: 1 / WITH_PDF });
-    for (const { name, args, share } of setUps) {
-      const folder = join(scratch, name.replaceAll(/\W/g, ''));
-      makeKillProject(folder);
-      const recordings = recordingsState(folder);
-      const whole = await wholeReports(main, { folder, args });
-      for (const signal of ['SIGKILL', 'SIGTERM', 'SIGINT'] as const) {
-        const runs = Math.round((signal === 'SIGKILL' ? RUNS : RUNS / 10) * share);
-        const tallies = new Map<string, Tally>();
-        let longest_ms = 0;
-        for (let i = 0; i < runs; i++) {
-          const cold = i % COLD === 0;
-          const moment = drawMoment(random, { ...whole, cold, signal });
-          longest_ms = Math.max(
-            longest_ms,
-            await oneRun({ main, folder, args, moment, signal, cold, whole: whole.whole, tallies }),
-          );
-          expect(recordingsState(folder), 'the recordings are as they were').toBe(recordings);
-        }
-        process.stdout.write(tableOf(tallies, `${runs} runs ${name}, ended by ${signal}, seed ${SEED}`));
-        process.stdout.write(`Longest run after one that was ended: ${(longest_ms / 1000).toFixed(1)} s\n\n`);
+    makeKillProject(folder);
+    const recordings = recordingsState(folder);
+    const { whole, ...times } = await wholeReports(main, { folder, args });
+    for (const signal of ['SIGKILL', 'SIGTERM', 'SIGINT'] as const) {
+      const runs = Math.round((signal === 'SIGKILL' ? RUNS : RUNS / 10) * share);
+      const tallies = new Map<string, Tally>();
+      let longest_ms = 0;
+      for (let i = 0; i < runs; i++) {
+        const cold = i % COLD === 0;
+        const moment = drawMoment(random, { ...times, cold, signal });
+        const next_ms = await oneRun({ main, folder, args, moment, signal, cold, whole, tallies });
+        longest_ms = Math.max(longest_ms, next_ms);
+        expect(recordingsState(folder), 'the recordings are as they were').toBe(recordings);
       }
-      await cacache.verify(join(folder, '.decaybook', 'kept')).then(({ badContentCount }) => {
-        expect(badContentCount, 'nothing that is kept is damaged').toBe(0);
-      });
+      process.stdout.write(tableOf(tallies, `${runs} runs: ${name}, ended by ${signal}, seed ${SEED}`));
+      process.stdout.write(`Longest run after one that was ended: ${(longest_ms / 1000).toFixed(1)} s\n\n`);
     }
-  } finally {
-    rmSync(scratch, { recursive: true, force: true });
-  }
+    const { badContentCount } = await cacache.verify(join(folder, '.decaybook', 'kept'));
+    expect(badContentCount, 'nothing that is kept is damaged').toBe(0);
+  });
 });
 
 /** The built program, so that a build meanwhile changes nothing. */

@@ -2,6 +2,7 @@ import { describe, expect, test, vi } from 'vitest';
 import { formatDiagnostic } from '../../src/project/diagnostic.ts';
 import { assignTakes } from '../../src/project/find-takes.ts';
 import { parseProject } from '../../src/project/parse-project.ts';
+import { SAID_BY_READING } from './said-by-reading.ts';
 
 /** Messages that were made while the tests ran. */
 const made = vi.hoisted(() => new Set<string>());
@@ -414,34 +415,6 @@ const FOLDERS: [name: string, text: string, files: string[], shown: string][] = 
   ],
 ];
 
-/** Said of what only the step that reads the folder can see, or of a table of materials; tested there. */
-const SAID_BY_READING = [
-  'badMaterial',
-  'materialTwice',
-  'noMaterialHeading',
-  'noMaterialRows',
-  'unknownMaterial',
-  'folderUnreadable',
-  'linkNotFollowed',
-  'ownFolderIsLink',
-  'fileIsLink',
-  'reportIsNewer',
-  'issuesDamaged',
-  'sweepIsNewer',
-  'sweepIsLink',
-  'cannotBeWritten',
-  'reportPutBack',
-  'reportNotPutBack',
-  'logoMissing',
-  'photoKind',
-  'photoMissing',
-  'photoUnreadable',
-  'noProjectFile',
-  'notText',
-  'projectFileIsLink',
-  'projectFileMisnamed',
-  'projectFileUnreadable',
-];
 /** No schema rule of today ends here; it keeps a rule added tomorrow from passing in silence. */
 const NEVER_TODAY = ['notUnderstood'];
 
