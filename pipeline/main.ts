@@ -1,12 +1,12 @@
 #!/usr/bin/env node
 import { realpath, stat } from 'node:fs/promises';
-import { printable } from '../src/project/diagnostic.ts';
 import { type CommandLine, helpText, readCommandLine } from './command-line.ts';
 import { EXIT } from './exit.ts';
 import { expandFolders } from './expand-folders.ts';
 import { faultText } from './fault-text.ts';
 import { packageVersion } from './resources.ts';
 import { systemReason } from './system-reason.ts';
+import { told } from './terminal.ts';
 
 // Commands are imported when they are asked for: `check` loads neither charts nor browser, `--help` hardly anything.
 
@@ -90,7 +90,7 @@ async function notAFolder(path: string): Promise<string | null> {
 }
 
 function usage(message: string): number {
-  process.stderr.write(`decaybook: ${printable(message)}\n`);
+  process.stderr.write(`${told(`decaybook: ${message}`, process.stderr)}\n`);
   return EXIT.usage;
 }
 
@@ -98,7 +98,7 @@ function usage(message: string): number {
 function explain(fault: unknown): number {
   const error = fault instanceof Error ? fault : new Error(String(fault));
   if (process.env.DECAYBOOK_DEBUG) process.stderr.write(`${error.stack}\n`);
-  process.stderr.write(`decaybook: ${printable(faultText(error))}\n`);
+  process.stderr.write(`${told(`decaybook: ${faultText(error)}`, process.stderr)}\n`);
   return EXIT.failed;
 }
 

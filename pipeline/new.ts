@@ -11,7 +11,7 @@ import { EXIT } from './exit.ts';
 import { PROJECT_FILE, readProject } from './read.ts';
 import { recordingSheetPage } from './recording-sheet.ts';
 import { resource } from './resources.ts';
-import { diagnosticLine, PLAIN } from './terminal.ts';
+import { diagnosticLine, PLAIN, told } from './terminal.ts';
 import { replaceFile } from './write-files.ts';
 
 export const SHEET_FILE = 'recording-sheet.html';
@@ -179,6 +179,6 @@ function today(): string {
 }
 
 function fail(status: number, message: string): number {
-  process.stderr.write(`decaybook: ${printable(message)}\n`);
+  process.stderr.write(`${told(`decaybook: ${message}`, process.stderr)}\n`);
   return status;
 }

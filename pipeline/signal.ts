@@ -4,6 +4,7 @@ import { DEFAULT_SWEEP, type SweepDescription, sweepDescriptionSchema } from '..
 import { EXIT } from './exit.ts';
 import { faultText } from './fault-text.ts';
 import { readSweep, SWEEP_JSON, SWEEP_WAV, writeSweep } from './sweep-file.ts';
+import { told } from './terminal.ts';
 
 /** What may be asked for; the rest is as DEFAULT_SWEEP has it. */
 export type SignalOptions = Partial<
@@ -86,6 +87,6 @@ function summary(folder: string, sweep: SweepDescription): string {
 }
 
 function fail(status: number, message: string): number {
-  process.stderr.write(`decaybook: ${message}\n`);
+  process.stderr.write(`${told(`decaybook: ${message}`, process.stderr)}\n`);
   return status;
 }

@@ -90,11 +90,16 @@ export function table(columns: readonly Column[], rows: readonly (readonly strin
   return [titles, ...rows.map((row) => line(row.map(printable), true))].join('\n');
 }
 
-/** Returns a diagnostic as the line a terminal shows, its severity coloured. Not wrapped: editors read it for the place. */
+/** Returns a message as it is shown: in lines that fit where the stream is a terminal, else as one line, which programs read. */
+export function told(text: string, stream: NodeJS.WriteStream): string {
+  return stream.isTTY ? wrap(text, { rest: '  ' }) : printable(text);
+}
+
+/** Returns a diagnostic as it is shown, its severity coloured; one line where it goes to no terminal: editors read it for the place. */
 export function diagnosticLine(diagnostic: Diagnostic, paint: Paint): string {
   const { severity } = diagnostic;
   const colour = { error: paint.bad, warning: paint.caution, note: paint.faint }[severity];
-  return formatDiagnostic(diagnostic).replace(`: ${severity}: `, `: ${colour(severity)}: `);
+  return told(formatDiagnostic(diagnostic), process.stdout).replace(`: ${severity}: `, `: ${colour(severity)}: `);
 }
 
 /** Returns how many columns a text takes: one a character, two for those of East Asian scripts, none for combining marks. */

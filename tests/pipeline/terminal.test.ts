@@ -1,5 +1,5 @@
 import { afterEach, describe, expect, test, vi } from 'vitest';
-import { diagnosticLine, PLAIN, table, terminalPaint, wrap } from '../../pipeline/terminal.ts';
+import { diagnosticLine, PLAIN, table, terminalPaint, told, wrap } from '../../pipeline/terminal.ts';
 
 describe('wrap', () => {
   test('breaks between words at the width, and begins further lines as told', () => {
@@ -71,4 +71,12 @@ describe('terminalPaint', () => {
     ]);
     expect([strong('x'), faint('x')]).toEqual(['\x1b[1mx\x1b[22m', '\x1b[2mx\x1b[22m']);
   });
+});
+
+test('told fits a message to a terminal, and keeps it one line for a program', () => {
+  const message = `decaybook: ${'word '.repeat(30)}end`;
+  const on = (isTTY: boolean) => told(message, { isTTY } as NodeJS.WriteStream);
+  expect(on(false)).toBe(message);
+  expect(on(true).split('\n').length).toBe(3);
+  for (const line of on(true).split('\n')) expect(line.length).toBeLessThanOrEqual(80);
 });
