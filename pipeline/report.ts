@@ -24,6 +24,7 @@ import { putBackReport } from './put-back-report.ts';
 import { readProject } from './read.ts';
 import { renderReport } from './render.ts';
 import { packageVersion } from './resources.ts';
+import { sandboxNote } from './sandbox-note.ts';
 
 /** What became of one project. */
 export interface Reported {
@@ -154,7 +155,8 @@ async function runFlow(
     printer,
     step,
   });
-  return { status: EXIT.done, messages: [...diagnostics, ...pictures.diagnostics], results, ...rendered };
+  const printed = printer !== null && rendered.missing.length === 0 ? sandboxNote() : [];
+  return { status: EXIT.done, messages: [...diagnostics, ...pictures.diagnostics, ...printed], results, ...rendered };
 }
 
 function resultsOf(

@@ -260,6 +260,9 @@ export const photoKind = (path: string): string =>
 export const photoUnreadable = (path: string): string =>
   `${path} cannot be read as a JPEG or PNG, so the report does not show it: export it again as JPEG`;
 
+export const printedAsRoot = (): string =>
+  'printed as the root user, whom the browser gives no sandbox: run decaybook as a user of your own';
+
 /* Reading the folder */
 
 export const noProjectFile = (): string => 'there is no project.yaml in this folder: make one with "decaybook new"';

@@ -29,14 +29,26 @@ type Row = Partial<Record<(typeof CSV_COLUMNS)[number], string | number | null>>
 /**
  * Everything measured as a tidy table (RFC 4180): a row for each value of a response, of a background or passage, of a stage
  * and of a change. `record` says which of these a row is; `low` and `high` are the 95 % interval; an empty `value` has its `reason`.
+ * A text that a spreadsheet would take for a formula has an apostrophe before it, which makes it a text there.
  */
 export function resultsCsv(results: Results): string {
   const project = results.project.reference ?? results.project.title;
   const rows = [...responseRows(results), ...wholeTakeRows(results), ...stageRows(results), ...changeRows(results)];
   return `${csvFormat(
-    rows.map((row) => ({ project, ...row })),
+    rows.map((row) => asText({ project, ...row })),
     [...CSV_COLUMNS],
   )}\n`;
+}
+
+/** Names come from strangers, and spreadsheets run what begins like this. */
+const FORMULA = /^[=+\-@\t\r]/;
+
+function asText(row: Row): Row {
+  const cells = Object.entries(row).map(([column, cell]) => [
+    column,
+    typeof cell === 'string' && FORMULA.test(cell) ? `'${cell}` : cell,
+  ]);
+  return Object.fromEntries(cells) as Row;
 }
 
 function responseRows(results: Results): Row[] {

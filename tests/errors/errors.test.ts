@@ -24,6 +24,7 @@ import { newCommand } from '../../pipeline/new.ts';
 import { LARGEST_RECORDING_BYTES, openTake } from '../../pipeline/normalise.ts';
 import { printWithAny } from '../../pipeline/pdf.ts';
 import { report } from '../../pipeline/report-command.ts';
+import { sandboxNote } from '../../pipeline/sandbox-note.ts';
 import { signalCommand } from '../../pipeline/signal.ts';
 import { swapIn } from '../../pipeline/swap.ts';
 import { readSweep } from '../../pipeline/sweep-file.ts';
@@ -181,6 +182,7 @@ const REFUSALS = [...Object.values(refusal), ...Object.values(flag)] as ((found:
 /** What was done, and what is shown of it. */
 const CASES: [name: string, shown: () => string | Promise<string>][] = [
   ['no command', () => typed('--json')],
+  ['a page printed as root', () => sandboxNote(0).map(formatDiagnostic).join('\n')],
   ['a command that is none', () => `${typed('chek')}\n${typed('frobnicate')}`],
   ['a value for a switch', () => typed('report', '--json=yes', '.')],
   ['an option that is none', () => typed('check', '--jsn', '.')],

@@ -21,6 +21,7 @@ export const SAID_BY_READING = [
   'photoKind',
   'photoMissing',
   'photoUnreadable',
+  'printedAsRoot',
   'noProjectFile',
   'notText',
   'projectFileIsLink',
