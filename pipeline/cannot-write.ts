@@ -12,6 +12,7 @@ const MENDS: Record<string, string> = {
   EROFS: 'copy the project folder to where it can be written',
   EACCES: 'give yourself leave to write there',
   EPERM: 'give yourself leave to write there',
+  EFBIG: 'raise the limit on the size of files',
 };
 
 /**
