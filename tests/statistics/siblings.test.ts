@@ -84,11 +84,11 @@ describe('findOutliers(readings)', () => {
 
 describe('an outlier among takes that agree to the last figure', () => {
   const BANDS_HZ = [250, 500, 1000, 2000, 4000];
-  /** Three files of two claps at each place; the second file of P0 is P2's. P1 and P3 are near P2, though not the same. */
-  function project(quantity: 'tfull_s' | 't20_s'): ReadingAt[] {
-    const truth = [0.5, 0.62, 0.6, 0.62].map((decay_s, i) => ({ decay_s, c50_db: [9, 6.4, 6, 5.6][i]! }));
+  /** Some files of two claps at each place; the second file of P0 is P2's. P1 and P3 are near P2, though not the same. */
+  function project(quantity: 'tfull_s' | 't20_s', files = 3): ReadingAt[] {
+    const truth = [0.5, 0.603, 0.6, 0.603].map((decay_s, i) => ({ decay_s, c50_db: [9, 6.1, 6, 5.9][i]! }));
     return truth.flatMap((own, place) =>
-      [0, 1, 2].flatMap((file) =>
+      Array.from({ length: files }, (_, file) => file).flatMap((file) =>
         [0, 1].map((clap): ReadingAt => {
           const held = place === 0 && file === 1 ? truth[2]! : own;
           const bands = BANDS_HZ.map((centre_hz) =>
@@ -113,6 +113,23 @@ describe('an outlier among takes that agree to the last figure', () => {
       expect(found!.decay_percent).toBeCloseTo(20, 9);
       expect(found!.clarity_db).toBeCloseTo(-3, 9);
     }
+  });
+
+  it('of two files nobody knows which is wrong: both are named, the one that fits elsewhere first', () => {
+    const [found, ...others] = findOutliers(project('tfull_s', 2));
+    expect(others).toEqual([]);
+    expect(found).toMatchObject({ position: 'P0', takes: ['P0/1.wav', 'P0/0.wav'], fits: { position: 'P2' } });
+    expect(found!.decay_percent).toBeCloseTo(20, 9);
+  });
+
+  it('that is like no other place fits none', () => {
+    const odd = project('tfull_s').map((reading) =>
+      reading.take.startsWith('P0/1')
+        ? { ...reading, bands: reading.bands.map((band) => ({ ...band, tfull_s: 0.9, c50_db: 1 })) }
+        : reading,
+    );
+    expect(findOutliers(odd)).toMatchObject([{ takes: ['P0/1.wav'], fits: null }]);
+    expect(findOutliers(odd.filter(({ position }) => position === 'P0'))).toMatchObject([{ fits: null }]);
   });
 
   it('is told from octaves of 250 Hz to 4 kHz alone', () => {
