@@ -1,7 +1,7 @@
 import pLimit from 'p-limit';
 import { type ClaimedSound, claimedSound } from '../src/audio/claimed-sound.ts';
 import { CODING_NAME, type Coding, codingOf } from '../src/audio/coding.ts';
-import { type Decoded, decodeWav } from '../src/audio/decode-wav.ts';
+import { type Decoded, decodeWav, isSample } from '../src/audio/decode-wav.ts';
 import { mostFlacChannels, mostFrames } from '../src/audio/most-sound.ts';
 import { isLosslessCodec, mp4Sound } from '../src/audio/mp4-sound.ts';
 import { mp4Contradiction } from '../src/audio/mp4-tables.ts';
@@ -93,7 +93,7 @@ function checked(
     const share = Math.floor((100 * frames) / rate_hz / claim.seconds);
     return refuse(`the file is damaged or cut short: ${share} % of the sound its header promises is there`);
   }
-  if (channelData.some((channel) => !channel.every(Number.isFinite))) return refuse(damaged(coding));
+  if (channelData.some((channel) => !channel.every(isSample))) return refuse(damaged(coding));
   const codec = coding === 'mp4' ? (mp4Sound(bytes)?.codec ?? '') : '';
   const lossy = coding === 'mp4' ? !isLosslessCodec(codec) : coding !== 'flac';
   return {

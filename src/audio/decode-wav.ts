@@ -24,6 +24,8 @@ const IMA_ADPCM = 17;
 const EXTENSIBLE = 0xfffe;
 
 const MOST_CHANNELS = 64;
+/** 200 dB over full scale: even integers of 32 bits written as they are stay below, and the squares of samples stay numbers. */
+const LARGEST_SAMPLE = 1e10;
 const HIGHEST_RATE_HZ = 1_000_000;
 
 /**
@@ -81,11 +83,10 @@ function decodeData(bytes: Uint8Array, chunks: WavChunks, format: WavFormat): De
         samples[frame] = readSample(at);
       }
     }
-    const broken = tag === FLOAT ? samples.findIndex((value) => !Number.isFinite(value)) : -1;
+    const broken = tag === FLOAT ? samples.findIndex((value) => !isSample(value)) : -1;
     if (broken >= 0) {
-      return refuse(
-        `sample ${broken + 1} at ${(broken / rate_hz).toFixed(3)} s is not a number, so the file is damaged`,
-      );
+      const what = Number.isFinite(samples[broken]) ? 'is beyond all full scales' : 'is not a number';
+      return refuse(`sample ${broken + 1} at ${(broken / rate_hz).toFixed(3)} s ${what}, so the file is damaged`);
     }
     channels.push(samples);
   }
@@ -117,6 +118,11 @@ function samplesInPlace(
   if (tag === PCM && bitsPerSample === 32)
     return { values: new Int32Array(buffer, byteOffset, count), scale: 2 ** -31 };
   return null;
+}
+
+/** Whether a number can be a sample of sound. */
+export function isSample(value: number): boolean {
+  return Math.abs(value) <= LARGEST_SAMPLE;
 }
 
 function sampleReader(view: DataView, { tag, bitsPerSample, littleEndian }: SampleCoding): (at: number) => number {

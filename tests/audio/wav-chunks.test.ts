@@ -24,6 +24,36 @@ function longForm(container: 'RF64' | 'BW64', dataBytes: number): Uint8Array {
   return new Uint8Array(bytes);
 }
 
+/** 100 samples of float of 32 bits, one of them given. */
+function floatWav(value: number): Uint8Array {
+  const bytes = Buffer.concat([PLAIN, Buffer.alloc(200)]);
+  const data = bytes.indexOf('data');
+  for (const [at, count] of [
+    [20, 3],
+    [32, 4],
+    [34, 32],
+  ] as const)
+    bytes.writeUInt16LE(count, at);
+  bytes.fill(0, data + 8);
+  bytes.writeUInt32LE(400, data + 4);
+  bytes.writeFloatLE(value, data + 8 + 40);
+  return new Uint8Array(bytes);
+}
+
+describe('a sample of float', () => {
+  it.each([0.5, -4e9, 1e-38])('may be %d', (value) => {
+    const decoded = decodeWav(floatWav(value));
+    expect(decoded.ok && decoded.sound.channels[0]![10]).toBe(Math.fround(value));
+  });
+
+  it.each([
+    [1e30, 'sample 11 at 0.001 s is beyond all full scales'],
+    [Number.NEGATIVE_INFINITY, 'sample 11 at 0.001 s is not a number'],
+  ])('may not be %d', (value, words) => {
+    expect(decodeWav(floatWav(value))).toMatchObject({ ok: false, message: expect.stringContaining(words) });
+  });
+});
+
 describe('the data of a WAV file', () => {
   // EBU Tech 3306 (RF64) and ITU-R BS.2088 (BW64): the size stands in the ds64 chunk.
   it.each(['RF64', 'BW64'] as const)(

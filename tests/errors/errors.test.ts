@@ -369,6 +369,7 @@ const CASES: [name: string, shown: () => string | Promise<string>][] = [
   ['a WAV file that contradicts itself', () => decoded(wavWith([32, 2, 7]))],
   ['a WAV file of no sound', () => decoded(encodeWav(new Float64Array(0), 8000, 16))],
   ['a WAV file with no number in it', () => decoded(floatWav(Number.NaN))],
+  ['a WAV file with a number beyond measure', () => decoded(floatWav(1e30))],
 
   ['no steady tone', () => calibrated(new Float64Array(8000))],
   ['a tone that is clipped', () => calibrated(tone(40_000, 1.2).map((x) => Math.max(-1, Math.min(1, x))))],
