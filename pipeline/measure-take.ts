@@ -7,7 +7,9 @@ import { readPassage } from '../src/audio/passage.ts';
 import type { Response } from '../src/audio/response.ts';
 import { switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
+import type { DecayLevels } from '../src/room/decay-levels.ts';
 import { directEnergy } from '../src/room/late-level.ts';
+import { lateLift } from '../src/room/late-lift.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
 import { readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
@@ -42,7 +44,9 @@ export function measureTake(
     case 'impulse':
     case 'response':
     case 'sweep': {
-      const read = responses.map((response) => readOne(response, { clap: kind === 'impulse', widths: options.widths }));
+      const clap = kind === 'impulse';
+      const each = responses.map((response) => readOne(response, { clap, widths: options.widths }));
+      const read = clap ? withoutLifted(each) : each;
       const clock = clock_ppm === null ? {} : { clock_ppm };
       const traces = read.flatMap(({ trace }) => trace ?? []);
       return { responses: read.map(({ result }) => result), faults: [], traces, ...clock };
@@ -62,13 +66,16 @@ export function measureTake(
 
 const NOTHING = { responses: [], faults: [], traces: [] };
 
-function readOne(
-  response: Response,
-  { clap, widths }: { clap: boolean; widths: readonly BandWidth[] },
-): { result: ResponseResult; trace: MeasuredTake['traces'][number] | null } {
+interface ReadResponse {
+  result: ResponseResult;
+  trace: MeasuredTake['traces'][number] | null;
+  levels: DecayLevels[];
+}
+
+function readOne(response: Response, { clap, widths }: { clap: boolean; widths: readonly BandWidth[] }): ReadResponse {
   const { rate_hz, zero_sample, onset_s, samples, used, faults } = response;
-  if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null };
-  const { bands, reflections, curves, early } = readResponse(samples, { rate_hz, zero_sample, widths });
+  if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null, levels: [] };
+  const { bands, reflections, curves, levels, early } = readResponse(samples, { rate_hz, zero_sample, widths });
   const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
   const spectrum = clap ? directSpectrum_db(samples, rate_hz, zero_sample) : null;
   const level = {
@@ -80,7 +87,22 @@ function readOne(
   return {
     result: { onset_s, used, faults, bands, reflections, ...level, ...bass },
     trace: { onset_s, curves, early },
+    levels,
   };
+}
+
+/** Claps in whose decay another sound sets in, as their siblings show, are set aside: most of their bands could not tell alone. */
+function withoutLifted(read: ReadResponse[]): ReadResponse[] {
+  const used = read.filter(({ result }) => result.used);
+  return read.map((one) => {
+    const siblings = used.filter((other) => other !== one).map(({ levels }) => levels);
+    const lift = one.result.used ? lateLift(one.levels, siblings) : null;
+    if (lift === null) return one;
+    const fault = faultMessage('events-too-close', { kind: 'other-sound', after_s: lift.after_s });
+    const { onset_s, faults } = one.result;
+    const result = { onset_s, used: false, faults: [...faults, fault], bands: [], reflections: [] };
+    return { result, trace: null, levels: [] };
+  });
 }
 
 /** What one response gave in some bands. */

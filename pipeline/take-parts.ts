@@ -34,14 +34,16 @@ export function partedTake({ result, traces }: AnalysedTake): TakeParts {
   };
 }
 
-/** The same take of its two parts. */
+/** The same take of its two parts; a response that was set aside once its octaves were read has no third octaves either. */
 export function joinedTake({ octaves, thirds }: TakeParts): AnalysedTake {
   const { result, traces } = octaves;
   const curvesOf = new Map(result.responses.map(({ onset_s }, i) => [onset_s, thirds[i]?.curves ?? []]));
   return {
     result: {
       ...result,
-      responses: result.responses.map((it, i) => ({ ...it, bands: [...it.bands, ...(thirds[i]?.bands ?? [])] })),
+      responses: result.responses.map((it, i) => {
+        return { ...it, bands: it.used ? [...it.bands, ...(thirds[i]?.bands ?? [])] : it.bands };
+      }),
     },
     traces: traces.map((trace) => ({ ...trace, curves: [...trace.curves, ...(curvesOf.get(trace.onset_s) ?? [])] })),
   };

@@ -4,14 +4,14 @@ const WINDOW = 20;
 /** The pace of a decay is taken from its first fall by so much. */
 const EARLY_FALL_DB = 12;
 /** In a time in which the level fell by that early, it must later fall by more than this. */
-const LEAST_FALL_DB = 2.5;
+const LEAST_FALL_DB = 1.8;
 /** Nearer to the noise than this, noise itself halts the fall. */
 const NOISE_REACH_DB = 12;
 const SHORTEST_SPAN = 50;
 
 /**
  * Where a decay stops falling well above the noise, because another sound has set in under it without rising above it.
- * A room may fall more slowly late than early, but by less than this finds: five times.
+ * A room may fall more slowly late than early, but by less than this finds: some seven times.
  *
  * @param from frame just after the direct sound
  * @param to frame in which the decay has come down to the noise

@@ -25,6 +25,8 @@ const HIGHEST_CUT_DB = -12;
 /** After a gate has shut, the level stays down for at least so long. */
 const STAYS_FRAMES = 60;
 const STAYS_SHARE = 0.6;
+/** So much of the step must be left when the loudest frames are not counted: a single reflection that leaves the window is none. */
+const STEADY_SHARE = 0.8;
 
 /**
  * Whether a gate or noise reduction cut the tail of an event: a sudden step down in the level, or digital silence where the
@@ -72,6 +74,8 @@ function suddenFall(
       if (fell_db < expected_db + excess_db || fell_db < ratio * expected_db) continue;
       const later_db = highest(level, frame + fall, Math.min(frame + fall + STAYS_FRAMES, to - WINDOW));
       if (later_db > now_db - STAYS_SHARE * fell_db) continue;
+      const steadily_db = steadyLevel_db(trace, frame) - steadyLevel_db(trace, frame + fall);
+      if (steadily_db < STEADY_SHARE * fell_db) continue;
       return {
         level_db: now_db - peak_db,
         threshold_db: now_db,
@@ -80,6 +84,23 @@ function suddenFall(
     }
   }
   return null;
+}
+
+/** Level over a window but for its two loudest frames, which a single reflection or one pass of a flutter echo may fill. */
+function steadyLevel_db(trace: LevelTrace, start: number): number {
+  const { cumulative, frames, frame_samples } = trace;
+  const end = start + WINDOW;
+  if (end > frames) return meanLevel_db(trace, start, end);
+  let [most, second] = [0, 0];
+  for (let frame = start; frame < end; frame++) {
+    const energy = cumulative[frame + 1]! - cumulative[frame]!;
+    if (energy > most) [most, second] = [energy, most];
+    else if (energy > second) second = energy;
+  }
+  // The rest of a sum that lost nearly all of it is rounding.
+  const rest = cumulative[end]! - cumulative[start]! - most - second;
+  if (!(rest > 1e-14 * cumulative[end]!)) return SILENCE_DB;
+  return Math.max(SILENCE_DB, 10 * Math.log10(rest / ((WINDOW - 2) * frame_samples)));
 }
 
 function highest(level: (frame: number) => number, from: number, to: number): number {

@@ -3,6 +3,7 @@ import { type Band, bandsOf } from '../signal/bands.ts';
 import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
 import { Workspace } from '../signal/workspace.ts';
 import { bandDecay } from './band-decay.ts';
+import { type DecayLevels, decayLevels } from './decay-levels.ts';
 import { directEnergy } from './late-level.ts';
 import { readBand, refusedBand } from './read-band.ts';
 import type { BandReading, BandWidth, DecayCurve, ResponseReading } from './reading.ts';
@@ -11,6 +12,8 @@ import { refusal } from './refusal.ts';
 
 /** The reversed filter's ringing before time zero that counts as early energy, in units of 1/bandwidth. */
 const LEAD = 2.5;
+/** In octaves from here up the levels of the decay are told cell by cell. */
+const LEVELS_FROM_HZ = 125;
 
 /**
  * One band after the other, of one response after the other, is filtered, summed and read: nothing of it is kept but the readings,
@@ -36,18 +39,20 @@ export function readResponse(
   const direct = directEnergy(samples, rate_hz, zero_sample);
   const bands: BandReading[] = [];
   const curves: DecayCurve[] = [];
+  const levels: DecayLevels[] = [];
   for (const band of widths.flatMap((width) => bandsOf(width))) {
     const { reading, curve } = readOne(band);
     bands.push(reading);
     if (curve) curves.push(curve);
   }
-  return { bands, curves, ...readEarly(samples, rate_hz, zero_sample) };
+  return { bands, curves, levels, ...readEarly(samples, rate_hz, zero_sample) };
 
   function readOne(band: Band): { reading: BandReading; curve: DecayCurve | null } {
     if (!fitsRate(band, rate_hz)) return { reading: refusedBand(band, refusal.overRate(rate_hz)), curve: null };
     if (end <= zero_sample) return { reading: refusedBand(band, refusal.silent()), curve: null };
     const signal = filter.filter(band, LEAD / band.bandwidth_hz, filtered);
     const decay = bandDecay(signal, (end - zero_sample) / rate_hz, summed);
+    if (band.width === 'octave' && band.centre_hz >= LEVELS_FROM_HZ) levels.push(decayLevels(decay, band));
     return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band, rate_hz) });
   }
 }

@@ -1,5 +1,7 @@
 /** What is read from one response: the numbers per band, each with its quality, or null and the reason it is refused. */
 
+import type { DecayLevels } from './decay-levels.ts';
+
 export type BandWidth = 'octave' | 'third-octave';
 
 /** Quantities read per band. `_s` seconds, `_db` decibels, d50 a share from 0 to 1. */
@@ -74,6 +76,8 @@ export interface Reflection {
 export interface ResponseReading {
   bands: BandReading[];
   curves: DecayCurve[];
+  /** The decay of each octave from 125 Hz up, to be held against that of other claps. */
+  levels: DecayLevels[];
   /** Energy-time curve of the first 50 ms, 0.5 to 8 kHz, dB relative to the direct sound. */
   early: { step_s: number; level_db: number[] };
   reflections: Reflection[];
