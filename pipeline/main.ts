@@ -44,7 +44,7 @@ async function onFolders(line: Extract<CommandLine, { folders: string[] }>): Pro
     return signalCommand(line.folders[0]!, line.values);
   }
   for (const folder of line.allow) {
-    const message = await notAFolder(folder);
+    const message = await notAFolder(folder, 'name a folder that is there');
     if (message !== null) return usage(`--allow: ${message}`);
   }
   const allow = await Promise.all(line.allow.map((folder) => realpath(folder)));
@@ -79,13 +79,15 @@ function jobsOf(value: string | undefined): number | undefined {
   return /^\d{1,4}$/.test(value) ? Number(value) : Number.NaN;
 }
 
+const NO_PROJECT = 'name a project folder, or make one with "decaybook new"';
+
 /** Why a path is no folder to work on, in a sentence; null where it is one. */
-async function notAFolder(path: string): Promise<string | null> {
+async function notAFolder(path: string, mend = NO_PROJECT): Promise<string | null> {
   try {
     if ((await stat(path)).isDirectory()) return null;
     return `${path} is a file: name the folder it is in`;
   } catch (fault) {
-    return `${path}: ${systemReason(fault)}: name a project folder, or make one with "decaybook new"`;
+    return `${path}: ${systemReason(fault)}: ${mend}`;
   }
 }
 

@@ -60,7 +60,11 @@ describe('decaybook', () => {
     [['check'], 'decaybook: "check" needs a folder: write "decaybook check my-room"\n'],
     [['check', ''], 'decaybook: a folder name is empty: write "." for the folder you are in\n'],
     [['check', '--jsn', '.'], 'decaybook: "check" has no option --jsn: did you mean --json?\n'],
-    [['check', '--no-pdf', '.'], 'decaybook: "check" has no option --no-pdf: use --json, --explain, --jobs\n'],
+    [['check', '--no-pdf', '.'], 'decaybook: "check" has no option --no-pdf: use --json, --explain, --jobs, --allow\n'],
+    [
+      ['check', '--allow', 'nowhere', '.'],
+      'decaybook: --allow: nowhere: it is not there: name a folder that is there\n',
+    ],
     [['report', '--json=yes', '.'], 'decaybook: --json takes no value: leave "=yes" out\n'],
     [['new', 'a', 'b'], 'decaybook: "new" takes one folder: name just one\n'],
     [['new', 'a', '--title'], 'decaybook: --title needs a value: write --title and the value after it\n'],
