@@ -1,4 +1,4 @@
-import { execFile } from 'node:child_process';
+import { type ChildProcess, execFile } from 'node:child_process';
 import { access } from 'node:fs/promises';
 import os from 'node:os';
 import path from 'node:path';
@@ -91,6 +91,11 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
   const userDataDir = await makeAside(os.tmpdir(), PROFILE);
   const args = [...FLAGS, ...sandbox];
   const env = { ...process.env, ...found.env };
+  let child: ChildProcess | null = null;
+  const callOff = beforeSignalEnds(() => {
+    endNow(child?.pid);
+    removeOwn(os.tmpdir(), PROFILE);
+  });
   try {
     const browser = await launch({
       executablePath: found.executable,
@@ -104,11 +109,7 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
       args,
       env,
     });
-    const child = browser.process();
-    const callOff = beforeSignalEnds(() => {
-      endNow(child?.pid);
-      removeOwn(os.tmpdir(), PROFILE);
-    });
+    child = browser.process();
     child?.once('exit', () => {
       callOff();
       void removed(userDataDir);
@@ -116,6 +117,7 @@ export async function launchBrowser(found: FoundBrowser): Promise<Browser> {
     return browser;
   } catch (cause) {
     const printed = await whatItPrints(found.executable, [...args, `--user-data-dir=${userDataDir}`], env);
+    callOff();
     await removed(userDataDir);
     throw new Error(`the browser ${found.executable} did not start: ${startFailure(cause, printed)}`, { cause });
   }
