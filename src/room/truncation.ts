@@ -25,6 +25,8 @@ const NOISE_SHARE = 0.3;
 /** A crossing within this share of the samples has met the noise, whatever a late slope leaves there. */
 const CLEARLY_MET = 0.8;
 const ROUNDS = 8;
+/** A line that comes down from further above the strongest level is that of a sound long after time zero, and no decay from there. */
+const BELIEVED_DB = 1000;
 
 interface Steps {
   time_s: Float64Array;
@@ -58,6 +60,10 @@ function slopeBetween(steps: Steps, top_db: number, bottom_db: number): { slope:
   return line && line.slope < 0 ? line : null;
 }
 
+function strongest_db({ level_db }: Steps): number {
+  return level_db.reduce((most, level) => Math.max(most, level), Number.NEGATIVE_INFINITY);
+}
+
 /** What the fitted decay still leaves, as mean power, between two times. */
 function leftOver(late: { slope: number; intercept: number }, from_s: number, to_s: number): number {
   const rate = (-late.slope * Math.LN10) / 10;
@@ -72,7 +78,7 @@ function leftOver(late: { slope: number; intercept: number }, from_s: number, to
  * leaves in the noise window is taken off the noise, and where most of it is decay the noise is 0 and the integration runs to
  * the end of the samples. The first step is 1/bandwidth or 5 ms, for rooms with decays near 0.1 s.
  *
- * Returns null where no falling slope stands out of the noise.
+ * Returns null where no falling slope stands out of the noise, or none that could have begun at time zero.
  */
 export function findTruncation(decay: BandDecay, bandwidth_hz: number): Truncation | null {
   const end_s = usableEnd_s(decay);
@@ -102,6 +108,7 @@ export function findTruncation(decay: BandDecay, bandwidth_hz: number): Truncati
     crossing_s = crossing;
     if (settled) break;
   }
+  if (!(late.intercept - strongest_db(levels) < BELIEVED_DB)) return null;
   const steady = noise - leftOver(late, from_s, end_s);
   const met_noise = steady > NOISE_SHARE * noise || crossing_s < CLEARLY_MET * end_s;
   const level = Math.max(steady, NOISE_SHARE * noise);

@@ -63,7 +63,8 @@ export function faultOfParsed({ project, diagnostics }: ParsedProject, text: str
     if (shown.length > 1000) return `a message of ${shown.length} letters: ${shown.slice(0, 200)}`;
     if (/\p{Cc}/u.test(shown)) return `control letters: ${JSON.stringify(shown)}`;
     if (!/[:;,?] ?\S/.test(message)) return `no mend: ${message}`;
-    if (/\[object|\bundefined\b/.test(message.replaceAll(/"[^"]*"/g, ''))) return `words of the program: ${message}`;
+    if (!text.includes('[object') && /\[object|\bundefined\b/.test(message.replaceAll(/"[^"]*"/g, '')))
+      return `words of the program: ${message}`;
   }
   return project === null ? null : notFinite(project, 'project');
 }

@@ -56,3 +56,12 @@ test('steady noise alone, or a rise, has no truncation point', () => {
     ),
   ).toBeNull();
 });
+
+test.each([0.3, 1.2, 1.9])(
+  'a sound that stops dead %f s after time zero is no decay from there, and no number overflows',
+  (after_s) => {
+    // T of 10 ms: 6000 dB a second. Carried back by 1.2 s that is a level of 7200 dB, past what a number can hold.
+    const late = (t: number) => (t < after_s ? 1e-8 : Math.exp(-rateOf(0.01) * (t - after_s)) + 1e-8);
+    expect(findTruncation(decayFromPower(late, { rate_hz: 3000, end_s: 2 }), 700)).toBeNull();
+  },
+);
