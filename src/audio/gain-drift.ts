@@ -15,6 +15,11 @@ const SUDDEN_DB = 5;
 /** Rise that several events must share, or that one must show alone. */
 const SHARED = { rise_db: 2.5, correlation: 0.75, share: 0.6 };
 const ALONE = { rise_db: 5, correlation: 0.9 };
+/**
+ * A small rise counts where three events in four share it and it slows down, as a gain that recovers does: its middle third lies
+ * over the mean of the outer ones. Somebody who stirs before the next clap makes one that does not.
+ */
+const SLIGHT = { rise_db: 1, correlation: 0.8, share: 0.75, least: 3, bulge: 0 };
 
 /**
  * Whether a recorder's automatic gain or a limiter works on a take: after its decay has come down, the noise climbs
@@ -31,17 +36,27 @@ export function gainDrift(
 ): GainDrift | null {
   const climbs = stretches.flatMap((stretch) => climbOf(trace, stretch) ?? []);
   if (climbs.length === 0) return null;
-  const bounds = climbs.length === 1 ? ALONE : SHARED;
-  const risen = climbs.filter((climb) => climb.rise_db >= bounds.rise_db && climb.correlation >= bounds.correlation);
-  if (climbs.length > 1 && (risen.length < 2 || risen.length < SHARED.share * climbs.length)) return null;
-  risen.sort((a, b) => a.rise_db - b.rise_db);
-  return risen[Math.floor(risen.length / 2)] ?? null;
+  const over = (bounds: { rise_db: number; correlation: number }) =>
+    climbs.filter((climb) => climb.rise_db >= bounds.rise_db && climb.correlation >= bounds.correlation);
+  if (climbs.length === 1) return middleOf(over(ALONE));
+  const risen = over(SHARED);
+  if (risen.length >= 2 && risen.length >= SHARED.share * climbs.length) return middleOf(risen);
+  const slight = over(SLIGHT).filter(({ bulge }) => bulge >= SLIGHT.bulge);
+  return slight.length >= SLIGHT.least && slight.length >= SLIGHT.share * climbs.length ? middleOf(slight) : null;
 }
 
-function climbOf(
-  trace: LevelTrace,
-  { start, from, to }: { start: number; from: number; to: number },
-): (GainDrift & { correlation: number }) | null {
+function middleOf(climbs: Climb[]): GainDrift | null {
+  const sorted = [...climbs].sort((a, b) => a.rise_db - b.rise_db);
+  return sorted[Math.floor(sorted.length / 2)] ?? null;
+}
+
+interface Climb extends GainDrift {
+  correlation: number;
+  /** Level of the middle third over the mean of the outer ones, as a share of the rise. */
+  bulge: number;
+}
+
+function climbOf(trace: LevelTrace, { start, from, to }: { start: number; from: number; to: number }): Climb | null {
   const levels: number[] = [];
   for (let frame = from; frame + WINDOW <= Math.min(to, from + LONGEST_FRAMES); frame += WINDOW) {
     const level = meanLevel_db(trace, frame, frame + WINDOW);
@@ -54,9 +69,12 @@ function climbOf(
   const climb = levels.slice(lowest);
   if (climb.length < LEAST_WINDOWS / 2) return null;
   const third = Math.ceil(climb.length / 3);
-  const rise_db = meanOf(climb.slice(-third)) - meanOf(climb.slice(0, 2));
+  const last_db = meanOf(climb.slice(-third));
+  const rise_db = last_db - meanOf(climb.slice(0, 2));
   const at_s = (window: number) => (from - start + window * WINDOW) * trace.frame_s;
-  return { rise_db, correlation: correlationWithTime(climb), from_s: at_s(lowest), to_s: at_s(levels.length) };
+  const outer_db = (meanOf(climb.slice(0, third)) + last_db) / 2;
+  const bulge = (meanOf(climb.slice(third, -third)) - outer_db) / rise_db;
+  return { rise_db, bulge, correlation: correlationWithTime(climb), from_s: at_s(lowest), to_s: at_s(levels.length) };
 }
 
 function meanOf(values: number[]): number {
