@@ -14,7 +14,7 @@ import { type AnalysedTake, joinedTake } from './take-parts.ts';
 import type * as worker from './worker.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 3;
+const ANALYSIS_VERSION = 4;
 /** Lower rates hold less than the speech bands (and a telephone line). */
 const LOWEST_RATE_HZ = 8000;
 
