@@ -19,3 +19,14 @@ test.each([
     expect(noticeable(quantity, low, high)).toBe(expected);
   },
 );
+
+test('an interval that ends on the just noticeable difference lies neither beyond it nor within', () => {
+  for (const [low, high] of [
+    [1, 2],
+    [-2, -1],
+    [-1, 0.5],
+    [-0.5, 1],
+  ] as const) {
+    expect(noticeable('c80_db', low, high)).toBe('unclear');
+  }
+});
