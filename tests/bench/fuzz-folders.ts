@@ -116,7 +116,7 @@ function faultOfText(status: number | null, stdout: string, stderr: string): str
 function secretIn({ project }: Place, said: string): string | null {
   if (said.includes(SECRET)) return 'told what stands outside';
   const folder = join(project, 'report');
-  if (!existsSync(folder) || lstatSync(folder).isSymbolicLink()) return null;
+  if (!existsSync(folder) || !lstatSync(folder).isDirectory()) return null;
   let found: string | null = null;
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
     const path = join(entry.parentPath, entry.name);
