@@ -34,10 +34,10 @@ const START_SHARE = 0.1;
 const FASTER = [1, 0.5, 0.25];
 /**
  * Twice the gain in log-likelihood that a second slope must bring. No table gives its law: a slope that is not there has no rate
- * (Davies, Biometrika 64 (1977) 247-254, from memory). By simulation 6 is passed by 0.5 to 1.9 % of one-slope decays, whatever the
+ * (Davies, Biometrika 64 (1977) 247-254, from memory). By simulation 6.5 is passed by 0.5 to 2 % of one-slope decays, whatever the
  * bandwidth, decay time and range; the chi-square of 2 degrees of freedom would have it 5.
  */
-const SECOND_SLOPE_GAIN_LEAST = 6;
+const SECOND_SLOPE_GAIN_LEAST = 6.5;
 /** A bend must score so much: chi-square, 1 degree of freedom, 0.25 %. */
 const BEND_LEAST = 9.21;
 /** A second slope matters when it moves the one-slope time by more than the just noticeable 5 % (ISO 3382-1:2009, Table A.1). */
@@ -167,14 +167,14 @@ function forSearch(
  * describes the decay.
  *
  * The fit runs from 20 ms, or a tenth of the decay time, into the noise. Two slopes are found where they raise the likelihood
- * by more than chance makes of one (twice the gain in its logarithm 6 or more: 0.5 to 1.9 % of one-slope decays), after the
+ * by more than chance makes of one (twice the gain in its logarithm 6.5 or more: 0.5 to 2 % of one-slope decays), after the
  * scatter about the better model is allowed for, and the second governs 3 dB over the noise or more. The one-slope time is
  * refused where they move it by more than 5 % from what their own T20 or T30 would read. A smaller departure widens its standard
  * error by the half-width over the square root of three (JCGM 100:2008, 4.3.7), and both slopes are reported beside it.
  *
  * Measured over simulated diffuse decays of 0.08 to 3 s (npm run bench:accuracy, 30 draws a setting): with B*T of 50 and more and
  * 35 to 70 dB of range the spread is 1.00 to 1.03 of the Cramer-Rao bound, the bias under 0.4 %, the stated standard error within
- * 2 % of the spread, and 1.2 % of single slopes are taken for two. With B*T from 20 to 50 the spread is up to 1.16 of the bound, under
+ * 2 % of the spread, and 0.9 % of single slopes are taken for two. With B*T from 20 to 50 the spread is up to 1.16 of the bound, under
  * 20 up to 1.4, the standard error within 14 % of the spread (6 % from B*T = 8 up at 35 dB and more): cells few, not wrong.
  *
  * Real decays bend a little (rooms are not diffuse): over 70 dB a time then comes out longer than over 35 dB, by some per cent.
