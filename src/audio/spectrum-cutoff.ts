@@ -10,8 +10,6 @@ const FAR_HZ = 600;
 const CLIFF_DB = 18;
 const STEP_HZ = 100;
 const SIZE = 4096;
-/** A stretch in every third of a second says enough of a recording. */
-const HOP = 4 * SIZE;
 
 /**
  * The frequency above which a recording holds next to nothing, where its spectrum ends in a cliff: the mark of coding with
@@ -20,7 +18,7 @@ const HOP = 4 * SIZE;
  * @returns the frequency in Hz, null where the spectrum ends as a plain recording's does
  */
 export function spectrumCutoff_hz(samples: Float64Array, rate_hz: number): number | null {
-  const spectrum = powerSpectrum([samples], { rate_hz, size: SIZE, hop: HOP });
+  const spectrum = powerSpectrum([samples], { rate_hz, size: SIZE, hop: 2 * SIZE });
   if (spectrum === null) return null;
   const highest_hz = HIGHEST_SHARE_OF_RATE * rate_hz;
   let steepest = { edge_hz: 0, cliff_db: 0 };
