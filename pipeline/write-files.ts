@@ -1,8 +1,12 @@
 import { mkdir, open, rename, rm } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
+import pLimit from 'p-limit';
 import { cannotWrite, freeBytes } from './cannot-write.ts';
 
-/** Some files by their path within a folder, in the order they are written. */
+/** Waiting for the disk to hold a file takes longer than writing it: the waits run side by side. */
+const WRITTEN_AT_ONCE = 8;
+
+/** Some files by their path within a folder, each with what is written into it. */
 export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
 
 /**
@@ -15,14 +19,18 @@ export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
 export async function writeFiles(folder: string, files: FilesToWrite, shown: string): Promise<void> {
   const needed_bytes = [...files.values()].reduce((sum, content) => sum + Buffer.byteLength(content), 0);
   const free_bytes = await freeBytes(folder);
-  for (const [name, content] of files) {
-    try {
-      await mkdir(dirname(join(folder, name)), { recursive: true });
-      await writeSettled(join(folder, name), content);
-    } catch (fault) {
-      throw cannotWrite(fault, { what: join(shown, name), needed_bytes, free_bytes });
+  const limit = pLimit(WRITTEN_AT_ONCE);
+  const write = async ([name, content]: [string, string | Uint8Array]) => {
+    await mkdir(dirname(join(folder, name)), { recursive: true });
+    await writeSettled(join(folder, name), content);
+  };
+  // All are waited for, so that nothing is written any more when the first fault is told.
+  const written = await Promise.allSettled([...files].map((file) => limit(write, file)));
+  written.forEach((one, i) => {
+    if (one.status === 'rejected') {
+      throw cannotWrite(one.reason, { what: join(shown, [...files.keys()][i]!), needed_bytes, free_bytes });
     }
-  }
+  });
 }
 
 /**

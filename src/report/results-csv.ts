@@ -43,12 +43,15 @@ export function resultsCsv(results: Results): string {
 /** Names come from strangers, and spreadsheets run what begins like this. */
 const FORMULA = /^[=+\-@\t\r]/;
 
+const NAMED_BY_OTHERS = ['project', 'stage', 'to_stage', 'position', 'file', 'reason'] as const;
+
 function asText(row: Row): Row {
-  const cells = Object.entries(row).map(([column, cell]) => [
-    column,
-    typeof cell === 'string' && FORMULA.test(cell) ? `'${cell}` : cell,
-  ]);
-  return Object.fromEntries(cells) as Row;
+  const safe = { ...row };
+  for (const column of NAMED_BY_OTHERS) {
+    const cell = safe[column];
+    if (typeof cell === 'string' && FORMULA.test(cell)) safe[column] = `'${cell}`;
+  }
+  return safe;
 }
 
 function responseRows(results: Results): Row[] {
