@@ -3,10 +3,11 @@ import type { Fault } from '../src/audio/faults.ts';
 import type { SourceKind, TakeKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import type { BandWidth } from '../src/room/reading.ts';
+import { Workspace } from '../src/signal/workspace.ts';
 import { type AlignedTake, alignTake } from './align.ts';
 import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import { measureTake, measureThirds, type ReadBands } from './measure-take.ts';
-import { type NormalisedTake, normaliseTake, openTake } from './normalise.ts';
+import { type NormalisedTake, normaliseTake, type OpenedTake, openTake } from './normalise.ts';
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
@@ -91,12 +92,14 @@ export interface TakeSettings {
   sweep: SweepFound;
 }
 
-type Opened = { normalised: NormalisedTake } | { setAside: AnalysedTake };
+type Prepared = { normalised: NormalisedTake } | { setAside: AnalysedTake };
 
-async function openedTake(folder: string, take: FoundTake, channel: number): Promise<Opened> {
-  const opened = await openTake(folder, take);
+/** Samples of one take after the other. Only what waits for nothing may use it: from here to the readings nothing does. */
+const memory = new Workspace();
+
+function prepared(take: FoundTake, opened: OpenedTake, channel: number): Prepared {
   if ('fault' in opened) return { setAside: setAside(take, [opened.fault]) };
-  const normalised = normaliseTake(opened.sound, channel);
+  const normalised = normaliseTake(opened.sound, channel, memory);
   if (normalised === null) {
     const message = `has no channel ${channel}: name another in the project file`;
     return { setAside: setAside(take, [faultMessage('unreadable', { message })]) };
@@ -117,9 +120,9 @@ export async function readTake(
   { settings, widths }: { settings: TakeSettings; widths: readonly BandWidth[] },
 ): Promise<AnalysedTake> {
   const { channel } = settings;
-  const opened = await openedTake(folder, take, channel);
-  if ('setAside' in opened) return opened.setAside;
-  const { normalised } = opened;
+  const ready = prepared(take, await openTake(folder, take), channel);
+  if ('setAside' in ready) return ready.setAside;
+  const { normalised } = ready;
   const { rate_hz, seconds } = normalised;
   const found = aligned(normalised, take, settings);
   const { faults, traces, ...measured } = measureTake(normalised, found, { level_db: take.level_db, widths });
@@ -138,9 +141,9 @@ export async function readTake(
 
 /** The third octaves alone of a take whose octaves were read before. */
 export async function readThirds(folder: string, take: FoundTake, settings: TakeSettings): Promise<ReadBands[]> {
-  const opened = await openedTake(folder, take, settings.channel);
-  if ('setAside' in opened) return [];
-  return measureThirds(aligned(opened.normalised, take, settings)).map(({ bands, curves }) => {
+  const ready = prepared(take, await openTake(folder, take), settings.channel);
+  if ('setAside' in ready) return [];
+  return measureThirds(aligned(ready.normalised, take, settings)).map(({ bands, curves }) => {
     return { bands, curves: curves.map(rounded) };
   });
 }

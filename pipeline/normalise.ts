@@ -5,6 +5,7 @@ import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Sound } from '../src/audio/sound.ts';
 import { wavChannelCount } from '../src/audio/wav-chunks.ts';
+import type { Workspace } from '../src/signal/workspace.ts';
 import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
@@ -29,11 +30,14 @@ export interface NormalisedTake {
   sound: Sound;
 }
 
+/** A take as decoded, or why it cannot be. */
+export type OpenedTake = { sound: Sound } | { fault: Fault };
+
 /**
  * Reads a recording and decodes it. The file is opened for reading only.
  * What cannot be read is a fault with its mend, never thrown.
  */
-export async function openTake(folder: string, take: FoundTake): Promise<{ sound: Sound } | { fault: Fault }> {
+export async function openTake(folder: string, take: FoundTake): Promise<OpenedTake> {
   const unreadable = (message: string) => ({ fault: faultMessage('unreadable', { message }) });
   const path = join(folder, take.file);
   try {
@@ -58,9 +62,13 @@ export async function isLargeTake(folder: string, { file }: Pick<FoundTake, 'fil
   );
 }
 
-/** One channel of a decoded take with its constant offset taken away; null where the sound has no such channel. */
-export function normaliseTake(sound: Sound, channel: number): NormalisedTake | null {
-  const chosen = chooseChannel(sound, channel);
+/**
+ * One channel of a decoded take with its constant offset taken away; null where the sound has no such channel.
+ *
+ * @param workspace holds the samples, until it is used again; left out, they have memory of their own
+ */
+export function normaliseTake(sound: Sound, channel: number, workspace?: Workspace): NormalisedTake | null {
+  const chosen = chooseChannel(sound, channel, workspace);
   return (
     chosen && {
       rate_hz: sound.rate_hz,

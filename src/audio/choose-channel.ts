@@ -1,3 +1,4 @@
+import { Workspace } from '../signal/workspace.ts';
 import { clippedShare } from './clipping.ts';
 import type { Sound } from './sound.ts';
 
@@ -59,13 +60,14 @@ export function projectChannel(rankings: ChannelRank[][]): number {
  * One channel of a sound with its mean taken away; nothing else is altered.
  *
  * @param channel counted from 1
- * @returns a new array, or null where the sound has no such channel
+ * @param workspace holds the samples, until it is used again; left out, they have memory of their own
+ * @returns null where the sound has no such channel
  */
-export function chooseChannel(sound: Sound, channel: number): ChosenChannel | null {
+export function chooseChannel(sound: Sound, channel: number, workspace = new Workspace()): ChosenChannel | null {
   const source = sound.channels[channel - 1];
   if (source === undefined) return null;
   const dc_offset = mean(source);
-  const samples = new Float64Array(source.length);
+  const samples = workspace.take(source.length);
   for (let i = 0; i < samples.length; i++) samples[i] = source[i]! - dc_offset;
   return { channel, samples, dc_offset };
 }

@@ -1,4 +1,5 @@
 import { halveRate, type Sampled } from '../signal/halve-rate.ts';
+import { Workspace } from '../signal/workspace.ts';
 import { meanPower_db, type PowerSpectrum, powerSpectrum } from './power-spectrum.ts';
 
 export interface MainsHum {
@@ -62,9 +63,15 @@ function longestOf(stretches: Float64Array[], most: number): Float64Array[] {
 /** The last harmonic is read at 600 Hz; at rates above this the transforms would only take longer. */
 const RATE_LEAST_HZ = 2400;
 
+/** What is halved in turn lies in the one and in the other; only the last has memory of its own. */
+const between = [new Workspace(), new Workspace()] as const;
+
 function lowRate(samples: Float64Array, rate_hz: number): Sampled {
   let now: Sampled = { samples, rate_hz, zero: 0 };
-  while (now.rate_hz / 2 >= RATE_LEAST_HZ) now = halveRate(now, 'gentle');
+  for (let turn = 0; now.rate_hz / 2 >= RATE_LEAST_HZ; turn++) {
+    const last = now.rate_hz / 4 < RATE_LEAST_HZ;
+    now = halveRate(now, 'gentle', last ? new Workspace() : between[turn % 2]);
+  }
   return now;
 }
 

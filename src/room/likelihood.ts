@@ -1,3 +1,4 @@
+import { Workspace } from '../signal/workspace.ts';
 import type { Cells } from './cells.ts';
 import type { DecayModel } from './decay-model.ts';
 
@@ -144,10 +145,14 @@ class Evaluator {
   }
 }
 
-/** Inverse of a small symmetric positive matrix by Gauss and Jordan; null where it is singular. */
-export function inverse(matrix: Float64Array, size: number): Float64Array | null {
-  const work = Float64Array.from(matrix);
-  const out = new Float64Array(size * size);
+/** Inversions come by the dozen for each fit, and memory for each was seen to cost more than they do. */
+const inverseMemory = new Workspace();
+
+/** Inverse of a small symmetric positive matrix by Gauss and Jordan, written into `out`; null where it is singular. */
+export function inverse(matrix: Float64Array, size: number, out = new Float64Array(size * size)): Float64Array | null {
+  const work = inverseMemory.take(size * size);
+  work.set(matrix);
+  out.fill(0);
   for (let i = 0; i < size; i++) out[i * size + i] = 1;
   for (let column = 0; column < size; column++) {
     let pivot = column;
@@ -193,7 +198,8 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
   const step = new Float64Array(size);
   const evaluator = new Evaluator(cells, { slopeCount, size, bandwidth_hz });
   let now = evaluator.at(theta);
-  let covariance = inverse(now.information, size);
+  const inverted = new Float64Array(size * size);
+  let covariance = inverse(now.information, size, inverted);
   let converged = false;
   let gain = Number.POSITIVE_INFINITY;
   for (let round = 0; round < ROUNDS && covariance && !converged; round++) {
@@ -205,7 +211,7 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
     converged = gain < GAIN_LEFT && next.evaluation.log_likelihood - now.log_likelihood < TOLERANCE;
     theta = next.theta;
     now = next.evaluation;
-    covariance = inverse(now.information, size);
+    covariance = inverse(now.information, size, inverted);
   }
   if (!covariance) return null;
   converged ||= gain < GAIN_STUCK;
