@@ -7,7 +7,7 @@ import { Workspace } from '../src/signal/workspace.ts';
 import { type AlignedTake, alignTake } from './align.ts';
 import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import { measureTake, measureThirds, type ReadBands } from './measure-take.ts';
-import { type NormalisedTake, normaliseTake, type OpenedTake, openTake } from './normalise.ts';
+import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
@@ -94,12 +94,12 @@ export interface TakeSettings {
 
 type Prepared = { normalised: NormalisedTake } | { setAside: AnalysedTake };
 
-/** Samples of one take after the other. Only what waits for nothing may use it: from here to the readings nothing does. */
-const memory = new Workspace();
+/** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
+const memory = { decoded: [new Workspace(), new Workspace()], chosen: new Workspace() };
 
 function prepared(take: FoundTake, opened: OpenedTake, channel: number): Prepared {
   if ('fault' in opened) return { setAside: setAside(take, [opened.fault]) };
-  const normalised = normaliseTake(opened.sound, channel, memory);
+  const normalised = normaliseTake(opened.sound, channel, memory.chosen);
   if (normalised === null) {
     const message = `has no channel ${channel}: name another in the project file`;
     return { setAside: setAside(take, [faultMessage('unreadable', { message })]) };
@@ -117,10 +117,18 @@ function aligned(normalised: NormalisedTake, { kind, average }: FoundTake, setti
 export async function readTake(
   folder: string,
   take: FoundTake,
-  { settings, widths }: { settings: TakeSettings; widths: readonly BandWidth[] },
+  options: { settings: TakeSettings; widths: readonly BandWidth[] },
 ): Promise<AnalysedTake> {
+  return useTake(folder, take, { memory: memory.decoded, use: (opened) => readOpened(take, opened, options) });
+}
+
+function readOpened(
+  take: FoundTake,
+  opened: OpenedTake,
+  { settings, widths }: { settings: TakeSettings; widths: readonly BandWidth[] },
+): AnalysedTake {
   const { channel } = settings;
-  const ready = prepared(take, await openTake(folder, take), channel);
+  const ready = prepared(take, opened, channel);
   if ('setAside' in ready) return ready.setAside;
   const { normalised } = ready;
   const { rate_hz, seconds } = normalised;
@@ -141,11 +149,12 @@ export async function readTake(
 
 /** The third octaves alone of a take whose octaves were read before. */
 export async function readThirds(folder: string, take: FoundTake, settings: TakeSettings): Promise<ReadBands[]> {
-  const ready = prepared(take, await openTake(folder, take), settings.channel);
-  if ('setAside' in ready) return [];
-  return measureThirds(aligned(ready.normalised, take, settings)).map(({ bands, curves }) => {
-    return { bands, curves: curves.map(rounded) };
-  });
+  const use = (opened: OpenedTake) => {
+    const ready = prepared(take, opened, settings.channel);
+    return 'setAside' in ready ? [] : measureThirds(aligned(ready.normalised, take, settings));
+  };
+  const thirds = await useTake(folder, take, { memory: memory.decoded, use });
+  return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(rounded) }));
 }
 
 /** Levels to a thousandth of a decibel: what is drawn is far coarser, and what is kept is a third as long. */

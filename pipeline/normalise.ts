@@ -1,6 +1,8 @@
 import { open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type ChannelRank, chooseChannel, rankChannels } from '../src/audio/choose-channel.ts';
+import { codingOf } from '../src/audio/coding.ts';
+import { type Decoded, decodeWav } from '../src/audio/decode-wav.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Sound } from '../src/audio/sound.ts';
@@ -38,7 +40,33 @@ export type OpenedTake = { sound: Sound } | { fault: Fault };
  * What cannot be read is a fault with its mend, never thrown.
  */
 export async function openTake(folder: string, take: FoundTake): Promise<OpenedTake> {
-  const unreadable = (message: string) => ({ fault: faultMessage('unreadable', { message }) });
+  const read = await bytesOf(folder, take);
+  return 'fault' in read ? read : decodedTake(await decodeAudio(read.bytes));
+}
+
+/**
+ * The same for a use that waits for nothing and keeps nothing of the sound: samples of one take after the other then lie in `memory`.
+ * Getting megabytes from the system for each take, and giving them back, was seen to cost an eighth of a first `check`.
+ */
+export async function useTake<T>(
+  folder: string,
+  take: FoundTake,
+  { memory, use }: { memory: readonly Workspace[]; use: (opened: OpenedTake) => T },
+): Promise<T> {
+  const read = await bytesOf(folder, take);
+  if ('fault' in read) return use(read);
+  // From the decoding to the end of the use nothing is waited for, so that no other take comes between.
+  if (codingOf(read.bytes) === 'wav') return use(decodedTake(decodeWav(read.bytes, memory)));
+  return use(decodedTake(await decodeAudio(read.bytes)));
+}
+
+const unreadable = (message: string) => ({ fault: faultMessage('unreadable', { message }) });
+
+function decodedTake(decoded: Decoded): OpenedTake {
+  return decoded.ok ? { sound: decoded.sound } : unreadable(decoded.message);
+}
+
+async function bytesOf(folder: string, take: FoundTake): Promise<{ bytes: Uint8Array } | { fault: Fault }> {
   const path = join(folder, take.file);
   try {
     const { size } = await stat(path);
@@ -46,8 +74,7 @@ export async function openTake(folder: string, take: FoundTake): Promise<OpenedT
       const [found, most] = [size, LARGEST_RECORDING_BYTES].map((bytes) => Math.round(bytes / 1e6));
       return unreadable(`${found} MB long, ${most} MB is the most that is read: cut the recording into shorter files`);
     }
-    const decoded = await decodeAudio(await readFile(path));
-    return decoded.ok ? { sound: decoded.sound } : unreadable(decoded.message);
+    return { bytes: await readFile(path) };
   } catch (fault) {
     return unreadable(`cannot be opened: ${systemReason(fault)}`);
   }

@@ -1,4 +1,5 @@
 import wavefile from 'wavefile';
+import { Workspace } from '../signal/workspace.ts';
 import { memoryRefusal } from './reading-memory.ts';
 import type { Sound } from './sound.ts';
 import { type WavChunks, wavChunks } from './wav-chunks.ts';
@@ -35,21 +36,28 @@ const HIGHEST_RATE_HZ = 1_000_000;
  * The chunk walk is our own, so that lying sizes are caught before anything is read; the format chunk and the telephone
  * codings are decoded by the wavefile library; PCM and float are read straight from the bytes given, which are not kept.
  *
+ * @param memory holds the samples of the first channels, until it is used again; left out, they have memory of their own
  * @returns the sound, or `ok: false` with a sentence naming what is wrong and the mend. Never throws.
  */
-export function decodeWav(bytes: Uint8Array): Decoded {
+export function decodeWav(bytes: Uint8Array, memory: readonly Workspace[] = []): Decoded {
   const chunks = wavChunks(bytes);
   if (typeof chunks === 'string') return refuse(chunks);
   try {
     const wav = new wavefile.WaveFile();
     wav.fromBuffer(compactFile(bytes, chunks, 0), false);
-    return decodeData(bytes, chunks, wav.fmt as WavFormat);
+    return decodeData({ bytes, chunks, memory }, wav.fmt as WavFormat);
   } catch {
     return refuse('its format chunk cannot be read');
   }
 }
 
-function decodeData(bytes: Uint8Array, chunks: WavChunks, format: WavFormat): Decoded {
+interface WavFile {
+  bytes: Uint8Array;
+  chunks: WavChunks;
+  memory: readonly Workspace[];
+}
+
+function decodeData({ bytes, chunks, memory }: WavFile, format: WavFormat): Decoded {
   const { numChannels: channelCount, sampleRate: rate_hz, bitsPerSample } = format;
   if (channelCount < 1) return refuse('its header says it has no channels');
   if (channelCount > MOST_CHANNELS) return refuse(`its header says it has ${channelCount} channels`);
@@ -73,7 +81,7 @@ function decodeData(bytes: Uint8Array, chunks: WavChunks, format: WavFormat): De
   const readSample = sampleReader(data, coding);
   const channels: Float64Array[] = [];
   for (let channel = 0; channel < channelCount; channel++) {
-    const samples = new Float64Array(frames);
+    const samples = (memory[channel] ?? new Workspace()).take(frames);
     if (inPlace) {
       const { values, scale } = inPlace;
       for (let frame = 0, at = channel; frame < frames; frame++, at += channelCount)
