@@ -10,6 +10,8 @@ const FAR_HZ = 600;
 const CLIFF_DB = 18;
 const STEP_HZ = 100;
 const SIZE = 4096;
+/** What half of the stretches say is off by no more. */
+const ROUGH_DB = 8;
 
 /**
  * The frequency above which a recording holds next to nothing, where its spectrum ends in a cliff: the mark of coding with
@@ -18,7 +20,18 @@ const SIZE = 4096;
  * @returns the frequency in Hz, null where the spectrum ends as a plain recording's does
  */
 export function spectrumCutoff_hz(samples: Float64Array, rate_hz: number): number | null {
-  const spectrum = powerSpectrum([samples], { rate_hz, size: SIZE, hop: 2 * SIZE });
+  // Most recordings end in nothing like a cliff, and a quarter of the sound tells that.
+  const rough = steepestCliff(samples, { rate_hz, hop: 4 * SIZE });
+  if (rough === null || rough.cliff_db < CLIFF_DB - ROUGH_DB) return null;
+  const steepest = steepestCliff(samples, { rate_hz, hop: 2 * SIZE });
+  return steepest !== null && steepest.cliff_db >= CLIFF_DB ? steepest.edge_hz : null;
+}
+
+function steepestCliff(
+  samples: Float64Array,
+  { rate_hz, hop }: { rate_hz: number; hop: number },
+): { edge_hz: number; cliff_db: number } | null {
+  const spectrum = powerSpectrum([samples], { rate_hz, size: SIZE, hop });
   if (spectrum === null) return null;
   const highest_hz = HIGHEST_SHARE_OF_RATE * rate_hz;
   let steepest = { edge_hz: 0, cliff_db: 0 };
@@ -29,5 +42,5 @@ export function spectrumCutoff_hz(samples: Float64Array, rate_hz: number): numbe
     const cliff_db = below_db - Math.max(above_db, rest_db);
     if (cliff_db > steepest.cliff_db) steepest = { edge_hz, cliff_db };
   }
-  return steepest.cliff_db >= CLIFF_DB ? steepest.edge_hz : null;
+  return steepest;
 }
