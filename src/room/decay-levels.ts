@@ -1,6 +1,6 @@
 import type { Band } from '../signal/bands.ts';
 import { powerToDb } from '../signal/decibels.ts';
-import { type BandDecay, energyUntil, usableEnd_s } from './band-decay.ts';
+import { type BandDecay, energyUntil, meanPower, usableEnd_s } from './band-decay.ts';
 
 /** How the level of a band falls, cell by cell, from time zero to where it comes near the noise. */
 export interface DecayLevels {
@@ -27,8 +27,7 @@ export function decayLevels(decay: BandDecay, { centre_hz, bandwidth_hz }: Band)
   const end_s = usableEnd_s(decay);
   const cell_s = Math.max(CELL_S, CELL_BANDWIDTHS / bandwidth_hz);
   const count = Math.min(CELLS_MOST, Math.floor(end_s / cell_s));
-  const last_s = NOISE_SHARE * end_s;
-  const noise = last_s > 0 ? ((energyUntil(decay, end_s) - energyUntil(decay, end_s - last_s)) / last_s) * cell_s : 0;
+  const noise = meanPower(decay, end_s - NOISE_SHARE * end_s, end_s) * cell_s;
   const energy = new Float64Array(count);
   let before = energyUntil(decay, 0);
   for (let i = 0; i < count; i++) {

@@ -1,3 +1,4 @@
+import { median } from '../signal/median.ts';
 import type { DecayLevels } from './decay-levels.ts';
 
 /** Another sound in a decay, seen beside other decays of the same place. */
@@ -107,15 +108,4 @@ function stepAt(apart: readonly Apart[], after_s: number): Step | null {
   }
   if (bands < BANDS_LEAST) return null;
   return { lift_db: weighted / weight, sigmas: weighted / Math.sqrt(weight), explained, by_drift };
-}
-
-function median(values: readonly number[]): number {
-  const [a = 0, b = 0, c = 0] = values;
-  // Takes of two to four claps are the rule, and this is asked cell by cell.
-  if (values.length === 1) return a;
-  if (values.length === 2) return (a + b) / 2;
-  if (values.length === 3) return Math.max(Math.min(a, b), Math.min(Math.max(a, b), c));
-  const sorted = Float64Array.from(values).sort();
-  const middle = sorted.length / 2;
-  return sorted.length % 2 === 1 ? sorted[Math.floor(middle)]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 }

@@ -34,18 +34,12 @@ export interface SchroederCurve {
 
 /** As `energyFrom`, at `count` steps from time zero to the truncation point, both ends included. */
 export function energiesFrom(decay: BandDecay, tail: Tail, count: number): Float64Array {
-  const { rate_hz, zero, cumulative } = decay;
   const step_s = tail.stop_s / count;
   const end = energyUntil(decay, tail.stop_s) + tail.missing;
-  const last = cumulative.length - 1;
   const out = new Float64Array(count + 1);
   for (let i = 0; i <= count; i++) {
-    // energyUntil, written out: it is asked some thousand times for each band.
-    const position = Math.min(last, Math.max(0, zero + 0.5 + i * step_s * rate_hz));
-    const index = Math.floor(position);
-    const before = cumulative[index]!;
-    const until = before + (position - index) * (cumulative[Math.min(index + 1, last)]! - before);
-    out[i] = end - until - tail.noise * (tail.stop_s - i * step_s);
+    const time_s = i * step_s;
+    out[i] = end - energyUntil(decay, time_s) - tail.noise * (tail.stop_s - time_s);
   }
   return out;
 }

@@ -1,3 +1,4 @@
+import { median } from '../signal/median.ts';
 import type { Reflection } from './reading.ts';
 
 /** Peaks of one reflection wander by so much from clap to clap, the source being held by hand (our judgement). */
@@ -27,10 +28,4 @@ export function typicalReflections(responses: readonly (readonly Reflection[])[]
     start = end;
   }
   return typical;
-}
-
-function median(values: number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
 }

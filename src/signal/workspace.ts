@@ -8,7 +8,9 @@ export class Workspace {
   /** Room for `size` values, whatever they hold now. The next call hands out the same memory again, unless it is very much. */
   take(size: number): Float64Array {
     if (size > KEPT_MOST) return new Float64Array(size);
-    if (this.#memory.length < size) this.#memory = new Float64Array(Math.ceil(1.25 * size));
+    // Used once, it is as large as asked for; used over, it grows with room to spare.
+    const spare = this.#memory.length === 0 ? 1 : 1.25;
+    if (this.#memory.length < size) this.#memory = new Float64Array(Math.ceil(spare * size));
     return this.#memory.subarray(0, size);
   }
 }

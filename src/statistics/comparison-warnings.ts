@@ -1,4 +1,5 @@
 import { airPowerCoefficient_per_m } from '../room/air.ts';
+import { median } from '../signal/median.ts';
 import type { ReadingAt } from './cells.ts';
 
 /** What is known of a stage besides its readings. null: not stated. */
@@ -142,12 +143,6 @@ function medianRanges_db(readings: readonly ReadingAt[], stage: string): Ranges 
     }
   }
   return new Map([...found].sort(([a], [b]) => a - b).map(([centre_hz, levels_db]) => [centre_hz, median(levels_db)]));
-}
-
-function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const half = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[half]! : (sorted[half - 1]! + sorted[half]!) / 2;
 }
 
 /**

@@ -58,6 +58,13 @@ const says = (folder: string, more: string): void => {
 };
 
 const TAKES = 'recordings/bare/A';
+const KEPT_FOLDERS = [
+  '.decaybook',
+  '.decaybook/kept',
+  '.decaybook/kept/content-v2',
+  '.decaybook/kept/index-v5',
+  '.decaybook/kept/tmp',
+];
 /** Names that some system or program takes for something else. */
 export const ODD_NAMES = [
   'new\nline.wav',
@@ -124,30 +131,8 @@ export const TWISTS: Readonly<Record<string, Twist>> = {
     link(project, 'report/issues.json', join(outside, 'secret.json')),
   'earlier results are a link': ({ project, outside }) =>
     link(project, 'report/results.json', join(outside, 'secret.json')),
-  'kept results are a link': ({ project, outside }, draw) =>
-    link(
-      project,
-      draw.pick([
-        '.decaybook',
-        '.decaybook/kept',
-        '.decaybook/kept/content-v2',
-        '.decaybook/kept/index-v5',
-        '.decaybook/kept/tmp',
-      ]),
-      outside,
-    ),
-  'kept results are a file': ({ project }, draw) =>
-    put(
-      project,
-      draw.pick([
-        '.decaybook',
-        '.decaybook/kept',
-        '.decaybook/kept/content-v2',
-        '.decaybook/kept/index-v5',
-        '.decaybook/kept/tmp',
-      ]),
-      'x',
-    ),
+  'kept results are a link': ({ project, outside }, draw) => link(project, draw.pick(KEPT_FOLDERS), outside),
+  'kept results are a file': ({ project }, draw) => put(project, draw.pick(KEPT_FOLDERS), 'x'),
   'pipe among the takes': ({ project }) => pipe(project, `${TAKES}/pipe.wav`),
   'pipe for a project file': ({ project }) => pipe(project, 'project.yaml'),
   'pipe for a sweep': ({ project }) => pipe(project, 'sweep.json'),
