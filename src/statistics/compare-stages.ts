@@ -17,7 +17,7 @@ import { neighbouring, PAIRED_NEIGHBOURHOOD_OCTAVES, sharedPlaces, spreadOfCell,
 import { settling } from './settle.ts';
 import { type SharedByBand, sharedByBand, sharedNear } from './shared-structure.ts';
 import { DECAYS_OF_AN_IMPULSE } from './spread-floor.ts';
-import { meanOfBands, stageValue } from './stage-value.ts';
+import { meanOfBands, type StageEvidence, stageValue } from './stage-value.ts';
 import { isRatio } from './work-scale.ts';
 
 export type { ReadingAt } from './cells.ts';
@@ -53,11 +53,14 @@ interface Family {
   width: BandWidth;
   centres_hz: number[];
   cells: Cell[];
+  /** What all stages show of the spread near each band. */
+  evidence: ReadonlyMap<number, StageEvidence>;
 }
 
 function familiesOf(input: ComparisonInput): Family[] {
   const decays = input.decays_per_reading ?? DECAYS_OF_AN_IMPULSE;
   const families: Family[] = [];
+  const readingsOf = new Map(input.stages.map(({ id }) => [id, input.readings.filter(({ stage }) => stage === id)]));
   for (const width of ['octave', 'third-octave'] as const) {
     const centres = new Set<number>();
     for (const { bands } of input.readings) {
@@ -67,9 +70,12 @@ function familiesOf(input: ComparisonInput): Family[] {
     if (centres_hz.length === 0) continue;
     for (const quantity of BAND_QUANTITIES) {
       const cells = input.stages.flatMap(({ id }) =>
-        centres_hz.map((centre_hz) => gatherCell(input.readings, { stage: id, quantity, width, centre_hz, decays })),
+        centres_hz.map((centre_hz) =>
+          gatherCell(readingsOf.get(id)!, { stage: id, quantity, width, centre_hz, decays }),
+        ),
       );
-      families.push({ quantity, width, centres_hz, cells });
+      const evidence = new Map(centres_hz.map((centre_hz) => [centre_hz, evidenceNear(cells, centre_hz)]));
+      families.push({ quantity, width, centres_hz, cells, evidence });
     }
   }
   return families;
@@ -82,7 +88,7 @@ function cellOf(family: Family, stage: string, centre_hz: number): Cell {
 }
 
 /** The spread over places seen near a band in any stage, and how far repeats differ there. */
-function evidenceNear(cells: readonly Cell[], centre_hz: number) {
+function evidenceNear(cells: readonly Cell[], centre_hz: number): StageEvidence {
   const near = neighbouring(cells, centre_hz);
   const repeatability = poolRepeatability(near);
   const seen = near
@@ -93,7 +99,7 @@ function evidenceNear(cells: readonly Cell[], centre_hz: number) {
 
 function valuesOf(family: Family, stage: string): StageValue[] {
   const values = family.centres_hz.map((centre_hz) =>
-    stageValue(cellOf(family, stage, centre_hz), evidenceNear(family.cells, centre_hz)),
+    stageValue(cellOf(family, stage, centre_hz), family.evidence.get(centre_hz)!),
   );
   const mid = MID_BANDS_HZ.map((centre_hz) => values.find((value) => value.centre_hz === centre_hz));
   if (family.width === 'octave' && mid.every((value) => value !== undefined)) values.push(meanOfBands(mid));
@@ -157,7 +163,7 @@ function compareFamily(
     );
     const change = changeValue(cells.before, cells.after, {
       paired,
-      single: evidenceNear(family.cells, cells.centre_hz).seen,
+      single: family.evidence.get(cells.centre_hz)!.seen,
       repeatability,
       shared: sharedNear(shared, cells.centre_hz),
       temperature: temperatureUncertainty(before, after),

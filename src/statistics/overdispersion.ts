@@ -22,7 +22,7 @@ import { likelihoodOfShared, type SharedStructure } from './shared-structure.ts'
 export interface SpreadSeen {
   mean_square: number;
   dof: number;
-  /** Expected mean square for an overdispersion and a correlation. */
+  /** Expected mean square for an overdispersion and a correlation; linear in the correlation, as a variance of differences is. */
   expected: (squared_overdispersion: number, correlation: number) => number;
 }
 
@@ -56,6 +56,8 @@ const THOUGHT: Record<FloorKind, Thought> = {
 };
 const LARGEST_OVERDISPERSION = 8;
 const OVERDISPERSION_STEPS = 30;
+/** So many variances multiplied stay far from the ends of what a number holds. */
+const FACTORS = 8;
 const CORRELATIONS = Array.from({ length: 10 }, (_, i) => i / 10);
 
 interface Thought {
@@ -69,8 +71,14 @@ interface Node {
   log_weight: number;
 }
 
-const UNCORRELATED_NODES = { least: nodes(THOUGHT.least, [0]), standard: nodes(THOUGHT.standard, [0]) };
-const ALL_NODES = { least: nodes(THOUGHT.least, CORRELATIONS), standard: nodes(THOUGHT.standard, CORRELATIONS) };
+/** Nodes of one correlation after the other for each overdispersion. */
+interface Grid {
+  correlations: readonly number[];
+  nodes: readonly Node[];
+}
+
+const UNCORRELATED = { least: gridOf(THOUGHT.least, [0]), standard: gridOf(THOUGHT.standard, [0]) };
+const ALL = { least: gridOf(THOUGHT.least, CORRELATIONS), standard: gridOf(THOUGHT.standard, CORRELATIONS) };
 
 /** The variance wanted, averaged over overdispersion and correlation as the spreads seen make them likely. Same unit squared as `wanted`. */
 export function weighSpread({
@@ -80,20 +88,20 @@ export function weighSpread({
   shared = null,
   floor = 'least',
 }: SpreadWanted): SpreadFound {
-  const grid = (correlation_may_count ? ALL_NODES : UNCORRELATED_NODES)[floor];
-  const logs = grid.map(
-    (node) =>
-      node.log_weight +
-      logLikelihood(seen, node) +
-      (shared === null ? 0 : likelihoodOfShared(shared, node.correlation)),
-  );
+  const grid = (correlation_may_count ? ALL : UNCORRELATED)[floor];
+  const { nodes } = grid;
+  const logs = logLikelihoods(seen, grid);
+  const of_shared = grid.correlations.map((one) => (shared === null ? 0 : likelihoodOfShared(shared, one)));
+  nodes.forEach(({ log_weight }, i) => {
+    logs[i]! += log_weight + of_shared[i % of_shared.length]!;
+  });
   const largest = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
   let total = 0;
   let mean = 0;
   let mean_square = 0;
   let squared_overdispersion = 0;
   let correlation = 0;
-  grid.forEach((node, i) => {
+  nodes.forEach((node, i) => {
     const weight = Math.exp(logs[i]! - largest);
     const variance = wanted(node.squared_overdispersion, node.correlation);
     total += weight;
@@ -113,17 +121,36 @@ export function weighSpread({
   };
 }
 
-function logLikelihood(seen: readonly SpreadSeen[], node: Node): number {
-  let sum = 0;
-  for (const { mean_square, dof, expected } of seen) {
-    const scale = expected(node.squared_overdispersion, node.correlation);
-    sum -= (dof / 2) * (Math.log(scale) + mean_square / scale);
+/**
+ * Logarithms of the likelihood of what was seen at every node. A comparison asks for this some thousand times, with dozens of
+ * spreads each: so what a correlation changes is worked out once for each overdispersion, and logarithms are taken of products.
+ */
+function logLikelihoods(seen: readonly SpreadSeen[], { correlations, nodes }: Grid): Float64Array {
+  const logs = new Float64Array(nodes.length);
+  const products = new Float64Array(correlations.length);
+  for (let first = 0; first < nodes.length; first += correlations.length) {
+    const { squared_overdispersion } = nodes[first]!;
+    let alike = 0;
+    for (let k = 0; k < seen.length; k++) {
+      const { mean_square, dof, expected } = seen[k]!;
+      const apart = expected(squared_overdispersion, 0);
+      const shared = correlations.length === 1 ? 0 : expected(squared_overdispersion, 1) - apart;
+      for (let i = 0; i < products.length; i++) {
+        const scale = apart + correlations[i]! * shared;
+        logs[first + i]! -= (dof / 2) * (mean_square / scale);
+        products[i] = alike === 0 ? scale : products[i]! * scale;
+      }
+      alike++;
+      if (alike < FACTORS && seen[k + 1]?.dof === dof) continue;
+      for (let i = 0; i < products.length; i++) logs[first + i]! -= (dof / 2) * Math.log(products[i]!);
+      alike = 0;
+    }
   }
-  return sum;
+  return logs;
 }
 
-function nodes({ half_weight_beyond_1, uncorrelated_weight }: Thought, correlations: readonly number[]): Node[] {
-  const result: Node[] = [];
+function gridOf({ half_weight_beyond_1, uncorrelated_weight }: Thought, correlations: readonly number[]): Grid {
+  const nodes: Node[] = [];
   for (let step = 0; step < OVERDISPERSION_STEPS; step++) {
     const overdispersion = LARGEST_OVERDISPERSION ** (step / (OVERDISPERSION_STEPS - 1));
     const density = overdispersion / (1 + ((overdispersion - 1) / half_weight_beyond_1) ** 4);
@@ -132,12 +159,12 @@ function nodes({ half_weight_beyond_1, uncorrelated_weight }: Thought, correlati
         correlations.length === 1
           ? 1
           : (correlation === 0 ? uncorrelated_weight : 0) + (1 - uncorrelated_weight) / correlations.length;
-      result.push({
+      nodes.push({
         squared_overdispersion: overdispersion ** 2,
         correlation,
         log_weight: Math.log(density * share),
       });
     }
   }
-  return result;
+  return { correlations, nodes };
 }

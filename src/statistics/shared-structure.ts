@@ -36,6 +36,8 @@ const CELLS_A_PAIR = 1.6;
 /** How far up a band looks for others that tell of it, octaves. */
 const NEIGHBOURHOOD_OCTAVES = 2.1;
 const SIXTY_DB = Math.log(1e6);
+/** Of energy; a power of ten takes several times as long as an exponential. */
+const NEPERS_PER_DB = Math.LN10 / 10;
 
 /** The bands of one width in which two stages tell what they share. */
 export type SharedByBand = ReadonlyMap<number, SharedStructure>;
@@ -175,8 +177,8 @@ function structure({ curve, decay_s }: Decay, { count, width_s }: Grid): Float64
 function energyAt({ level_db, step_s }: DecayCurve, time_s: number): number {
   const place = time_s / step_s;
   const index = Math.min(Math.floor(place), level_db.length - 2);
-  const here = 10 ** (level_db[index]! / 10);
-  return here + (place - index) * (10 ** (level_db[index + 1]! / 10) - here);
+  const here = Math.exp(NEPERS_PER_DB * level_db[index]!);
+  return here + (place - index) * (Math.exp(NEPERS_PER_DB * level_db[index + 1]!) - here);
 }
 
 /** Values about their least-squares line. */
