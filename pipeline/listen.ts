@@ -1,10 +1,9 @@
 import { encodeWav } from '../src/audio/encode-wav.ts';
-import { listeningPair } from '../src/audio/listening-pair.ts';
+import { type HeardSound, listeningPair } from '../src/audio/listening-pair.ts';
 import { passagePair } from '../src/audio/passage-pair.ts';
-import type { Response } from '../src/audio/response.ts';
 import type { TakeKind } from '../src/project/project.ts';
 import { passagePairs } from '../src/report/passage-changes.ts';
-import type { ListeningClips, TakeResult } from '../src/report/results.ts';
+import type { ListeningClips, ResponseResult, TakeResult } from '../src/report/results.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import type { Change } from '../src/statistics/finding.ts';
 import { alignTake } from './align.ts';
@@ -20,7 +19,16 @@ export interface PreparedPair {
 }
 
 /** What has to be known of a take to cut a clip from it. */
-type HeardTake = Pick<TakeResult, 'file' | 'stage' | 'position' | 'kind' | 'sha256' | 'channel'>;
+interface HeardTake extends Pick<TakeResult, 'file' | 'stage' | 'position' | 'kind' | 'sha256' | 'channel'> {
+  /** The first response that is used; null: none, as of a passage. */
+  response: HeardSpan | null;
+}
+
+/** Where a response is heard in its recording. */
+interface HeardSpan {
+  onset_s: number;
+  end_s: number;
+}
 
 /** Two takes to make a pair of clips of. */
 export interface PairToMake {
@@ -37,7 +45,14 @@ export interface MadePair {
 }
 
 /** Raised whenever the same takes would give other clips. */
-const CLIPS_VERSION = 1;
+const CLIPS_VERSION = 2;
+/** What a clip may have before the direct sound. */
+const LEAD_S = 0.02;
+/** A decay is over for the ear well before so many of its decay times; and nothing shorter than the second is worth a player. */
+const HEARD_DECAYS = 1.5;
+const SHORTEST_S = 0.5;
+/** Where no decay time could be read. */
+const UNKNOWN_DECAY_S = 1.5;
 /** Kinds whose responses can be cut from one recording. */
 const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'sweep']);
 
@@ -77,8 +92,21 @@ function passageTakes(takes: readonly TakeResult[], change: Change): Omit<PairTo
   return found ? { takes: [heard(found[0]), heard(found[1])], matched_by: 'loudness' } : null;
 }
 
-function heard({ file, stage, position, kind, sha256, channel }: TakeResult): HeardTake {
-  return { file, stage, position, kind, sha256, channel };
+function heard({ file, stage, position, kind, sha256, channel, responses }: TakeResult): HeardTake {
+  return { file, stage, position, kind, sha256, channel, response: heardSpan(responses) };
+}
+
+/** The first response that is used, until it has died away or the next sound that was taken for a response. */
+function heardSpan(responses: readonly ResponseResult[]): HeardSpan | null {
+  const first = responses.find((response) => response.used);
+  if (first === undefined) return null;
+  const { onset_s, bands } = first;
+  const decays_s = bands
+    .filter(({ width }) => width === 'octave')
+    .map((band) => band.tfull_s ?? band.t20_s ?? band.edt_s ?? 0);
+  const decay_s = Math.max(...decays_s, 0) || UNKNOWN_DECAY_S;
+  const next_s = responses.filter((other) => other.onset_s > onset_s).map((other) => other.onset_s - LEAD_S);
+  return { onset_s, end_s: Math.min(onset_s + Math.max(SHORTEST_S, HEARD_DECAYS * decay_s), ...next_s) };
 }
 
 async function preparePair(
@@ -88,7 +116,8 @@ async function preparePair(
 ): Promise<PreparedPair | null> {
   const { takes, matched_by, sweep } = pair;
   const name = `${from}--${to}${matched_by === 'loudness' ? '-passage' : ''}`;
-  const inputs = { matched_by, sweep, takes: takes.map(({ sha256, kind, channel }) => ({ sha256, kind, channel })) };
+  const heard = takes.map(({ sha256, kind, channel, response }) => ({ sha256, kind, channel, response }));
+  const inputs = { matched_by, sweep, takes: heard };
   const step = { step: 'clips', version: CLIPS_VERSION, subject: name, inputs };
   const made = (await keep(keepFolder(folder), step, () => pool.run('makePair', { folder, pair }))).value;
   if (made === null) return null;
@@ -111,8 +140,7 @@ export async function makePair(
   const [one, other] = [await reopened(folder, before), await reopened(folder, after)];
   if (!one || !other) return null;
   if (matched_by === 'loudness') return encoded(passagePair(one, other), [0, 0]);
-  const responses = [firstResponse(one, before.kind, sweep), firstResponse(other, after.kind, sweep)] as const;
-  const [first, second] = responses;
+  const [first, second] = [firstResponse(one, before, sweep), firstResponse(other, after, sweep)];
   if (!first || !second) return null;
   const direct = [first, second].map(({ samples, rate_hz, zero_sample }) => {
     return directEnergy(samples, rate_hz, zero_sample);
@@ -126,11 +154,27 @@ function encoded(pair: ReturnType<typeof passagePair>, onsets_s: MadePair['onset
   return { wavs: [wav(0), wav(1)], onsets_s, gain_db: pair.gain_db };
 }
 
-/** The first usable response of a take, cut from the recording once more. */
-function firstResponse(take: NormalisedTake, kind: TakeKind | null, sweep: SweepFound): Response | null {
-  if (kind === null) return null;
-  const aligned = alignTake(take, { kind, source: null, sweep });
-  return aligned.responses.find((response) => response.used) ?? null;
+/** The first response of a take that is used, from the recording once more; a sweep's has to be recovered once more. */
+function firstResponse(
+  take: NormalisedTake,
+  { kind, response }: HeardTake,
+  sweep: SweepFound,
+): (HeardSound & { onset_s: number }) | null {
+  if (kind === null || response === null) return null;
+  if (kind === 'sweep') {
+    const { responses } = alignTake(take, { kind, source: null, sweep });
+    const used = responses.filter((one) => one.used);
+    return used.find((one) => one.onset_s === response.onset_s) ?? used[0] ?? null;
+  }
+  const { rate_hz, samples } = take;
+  const zero = Math.round(response.onset_s * rate_hz);
+  const start = Math.max(0, zero - Math.round(LEAD_S * rate_hz));
+  return {
+    rate_hz,
+    onset_s: response.onset_s,
+    samples: samples.subarray(start, Math.max(zero + 1, Math.round(response.end_s * rate_hz))),
+    zero_sample: zero - start,
+  };
 }
 
 async function reopened(folder: string, take: HeardTake): Promise<NormalisedTake | null> {

@@ -1,6 +1,9 @@
 import { amplitudeToDb, dbToAmplitude } from '../signal/decibels.ts';
 import type { Response } from './response.ts';
 
+/** A sound with the index of its direct sound: a response, or a cut as long as a clip needs. */
+export type HeardSound = Pick<Response, 'rate_hz' | 'samples' | 'zero_sample'>;
+
 /** Two clips of one length and one level of direct sound, to be heard one after the other. */
 export interface ListeningPair {
   rate_hz: [before: number, after: number];
@@ -22,7 +25,7 @@ const PEAK_DB = -3;
  * @param direct energy of the direct sound of each response (first 5 ms, 500 Hz and up), as mean square times seconds
  */
 export function listeningPair(
-  pair: readonly [before: Response, after: Response],
+  pair: readonly [before: HeardSound, after: HeardSound],
   direct: readonly [before: number, after: number],
 ): ListeningPair {
   const lead_s = Math.min(LEAD_S, ...pair.map(({ zero_sample, rate_hz }) => zero_sample / rate_hz));
