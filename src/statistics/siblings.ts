@@ -145,12 +145,18 @@ const NO_SCATTER: Scatter = { sum: 0, dof: 0 };
 function scatter(rows: readonly Row[]): Scatter {
   if (rows.length === 0) return NO_SCATTER;
   const mean = weightedMean(rows);
-  return { sum: total(rows.map(({ value, variance }) => (value - mean) ** 2 / variance)), dof: rows.length - 1 };
+  let sum = 0;
+  for (const { value, variance } of rows) sum += (value - mean) ** 2 / variance;
+  return { sum, dof: rows.length - 1 };
 }
 
 function weightedMean(rows: readonly Row[]): number {
-  const weights = rows.map(({ variance }) => 1 / variance);
-  return total(rows.map(({ value }, i) => value * weights[i]!)) / total(weights);
+  let [sum, weights] = [0, 0];
+  for (const { value, variance } of rows) {
+    sum += value / variance;
+    weights += 1 / variance;
+  }
+  return sum / weights;
 }
 
 function added(a: Scatter, b: Scatter): Scatter {
