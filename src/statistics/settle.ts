@@ -18,11 +18,17 @@ export function settling(change: ChangeValue, responses_per_position: number): S
   const open = change.verdict === 'no-detectable-change' ? change.noticeable !== 'no' : change.noticeable === 'unclear';
   if (change.difference === null || !open) return null;
   const positions = Math.max(1, change.shared_positions);
+  // More of it only narrows the interval, and what a wider one leaves settled a narrower one does: so it is found by halving.
   const smallest = (trial: (more: number) => Plan) => {
-    for (let more = 1; more <= MOST_MORE; more++) {
-      if (settles(change, predicted(change, trial(more)))) return more;
+    const enough = (more: number) => settles(change, predicted(change, trial(more)));
+    if (!enough(MOST_MORE)) return null;
+    let [least, most] = [1, MOST_MORE];
+    while (least < most) {
+      const middle = Math.floor((least + most) / 2);
+      if (enough(middle)) most = middle;
+      else least = middle + 1;
     }
-    return null;
+    return most;
   };
   return {
     question: change.verdict === 'no-detectable-change' ? 'detectable' : 'noticeable',
