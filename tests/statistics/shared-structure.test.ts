@@ -106,6 +106,37 @@ describe('sharedByBand', () => {
     expect(of([...a, ...b]).correlation).toBeCloseTo((of(a).correlation + of(b).correlation) / 2, 9);
   });
 
+  test('counts the cells up to where the decay stands 10 dB over the noise, or the curve ends, less three, over 1.6', () => {
+    const pairs = (change: Partial<DecayCurve>) => {
+      const curve = { ...curveOf(uneven(1)), ...change };
+      return sharedByBand([at('before', curve), at('after', curve)], BEFORE_AFTER, 'octave').get(1000)?.pairs;
+    };
+    const cells = (count: number) => (count - 3) / 1.6;
+    expect(pairs({})).toBeCloseTo(cells(CELLS), 9);
+    // The range is 60 dB: 10 dB over the noise at five sixths of the way to it, a little past 60 ms.
+    expect(pairs({ noise_db: -60, truncation_s: 0.0725 })).toBeCloseTo(cells(25), 9);
+    // A curve of n + 1 levels ends after n steps, two to a cell.
+    const short = curveOf(uneven(1));
+    expect(pairs({ level_db: short.level_db.slice(0, 25 + 2 * 20 + 1) })).toBeCloseTo(cells(20), 9);
+    expect(pairs({ truncation_s: 0.02 + 6.01 * CELL_S })).toBeCloseTo(cells(6), 9);
+    expect(pairs({ truncation_s: 0.02 + 5.99 * CELL_S })).toBeUndefined();
+  });
+
+  test('looks at the bands and curves of its own width alone', () => {
+    const octave = curveOf(uneven(1));
+    const third = { ...octave, width: 'third-octave' as const };
+    const both = (stage: string) => {
+      const one = at(stage, octave);
+      const refused = bandReading({ centre_hz: 1000, width: 'third-octave', tfull_s: null });
+      const other = bandReading({ centre_hz: 500, tfull_s: null });
+      return { ...one, bands: [refused, other, ...one.bands], curves: [third, octave] };
+    };
+    const readings = [both('before'), both('after')];
+    const alone = sharedByBand([at('before', octave), at('after', octave)], BEFORE_AFTER, 'octave');
+    expect(sharedByBand(readings, BEFORE_AFTER, 'octave')).toEqual(alone);
+    expect(sharedByBand(readings, BEFORE_AFTER, 'third-octave').size).toBe(0);
+  });
+
   test.each([
     ['no curves', [at('before', curveOf(uneven(1))), { ...at('after', curveOf(uneven(1))), curves: [] }]],
     ['no shared place', [at('before', curveOf(uneven(1))), at('after', curveOf(uneven(1)), { position: 'B' })]],
