@@ -11,11 +11,18 @@ import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
-import { type AnalysedTake, joinedTake } from './take-parts.ts';
+import {
+  type AnalysedTake,
+  joinedTake,
+  type KeptTake,
+  type KeptThirds,
+  takeOfKept,
+  thirdsOfKept,
+} from './take-parts.ts';
 import type * as worker from './worker.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 4;
+const ANALYSIS_VERSION = 5;
 /** Lower rates hold less than the speech bands (and a telephone line). */
 const LOWEST_RATE_HZ = 8000;
 
@@ -40,16 +47,16 @@ export async function analyseTake(
   if (take.sha256 === null) return { ...(await readTake(folder, take, { settings: own, widths })), ran: true };
   const job = { folder, take, settings: own };
   let read: ReturnType<typeof worker.readTake> | undefined;
-  const octaves = await keepText<AnalysedTake>(keepFolder(folder), stepOf('analyse', take, own), async () => {
+  const octaves = await keepText<KeptTake>(keepFolder(folder), stepOf('analyse', take, own), async () => {
     read = pool.run('readTake', { ...job, widths });
     return (await read).octaves;
   });
-  const here = placed(octaves.value, take);
+  const here = placed(takeOfKept(octaves.value), take);
   if (!widths.includes('third-octave')) return { ...here, ran: octaves.ran };
-  const thirds = await keepText<ReadBands[]>(keepFolder(folder), stepOf('thirds', take, own), async () => {
+  const thirds = await keepText<KeptThirds>(keepFolder(folder), stepOf('thirds', take, own), async () => {
     return read === undefined ? pool.run('readThirds', job) : (await read).thirds;
   });
-  return { ...joinedTake({ octaves: here, thirds: thirds.value }), ran: octaves.ran || thirds.ran };
+  return { ...joinedTake({ octaves: here, thirds: thirdsOfKept(thirds.value) }), ran: octaves.ran || thirds.ran };
 }
 
 /** Whether a take is kept, so that it need not be read. */

@@ -7,6 +7,7 @@ import { readPassage } from '../src/audio/passage.ts';
 import type { Response } from '../src/audio/response.ts';
 import { switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
+import { curveIntelligibility } from '../src/room/curve-intelligibility.ts';
 import type { DecayLevels } from '../src/room/decay-levels.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import { lateLift } from '../src/room/late-lift.ts';
@@ -86,7 +87,7 @@ function readOne(response: Response, { clap, widths }: { clap: boolean; widths: 
   const bass = clap ? {} : { modes: modeDecays(samples, { rate_hz, zero_sample }) };
   return {
     result: { onset_s, used, faults, bands, reflections, ...level, ...bass },
-    trace: { onset_s, curves, early },
+    trace: { onset_s, curves, early, speech: curveIntelligibility(bands, curves) },
     levels,
   };
 }

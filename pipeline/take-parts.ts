@@ -1,6 +1,7 @@
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
-import type { BandWidth } from '../src/room/reading.ts';
+import type { BandWidth, DecayCurve } from '../src/room/reading.ts';
 import type { ReadBands } from './measure-take.ts';
+import { type PackedLevels, packed, unpacked } from './packed-levels.ts';
 
 /** What a take gave: its entry in results.json, and the traces that charts draw. */
 export interface AnalysedTake {
@@ -47,4 +48,36 @@ export function joinedTake({ octaves, thirds }: TakeParts): AnalysedTake {
     },
     traces: traces.map((trace) => ({ ...trace, curves: [...trace.curves, ...(curvesOf.get(trace.onset_s) ?? [])] })),
   };
+}
+
+type KeptCurve = Omit<DecayCurve, 'level_db'> & PackedLevels;
+type KeptEarly = Omit<ResponseTrace['early'], 'level_db'> & PackedLevels;
+
+/** The two parts as they are kept and cross from thread to thread: the same, with packed levels. */
+export interface KeptTake {
+  result: TakeResult;
+  traces: (Omit<ResponseTrace, 'curves' | 'early'> & { curves: KeptCurve[]; early: KeptEarly })[];
+}
+export type KeptThirds = { bands: ReadBands['bands']; curves: KeptCurve[] }[];
+
+export function keptTake({ result, traces }: AnalysedTake): KeptTake {
+  return {
+    result,
+    traces: traces.map((trace) => ({ ...trace, curves: trace.curves.map(packed), early: packed(trace.early) })),
+  };
+}
+
+export function takeOfKept({ result, traces }: KeptTake): AnalysedTake {
+  return {
+    result,
+    traces: traces.map((trace) => ({ ...trace, curves: trace.curves.map(unpacked), early: unpacked(trace.early) })),
+  };
+}
+
+export function keptThirds(thirds: readonly ReadBands[]): KeptThirds {
+  return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(packed) }));
+}
+
+export function thirdsOfKept(thirds: KeptThirds): ReadBands[] {
+  return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(unpacked) }));
 }

@@ -18,16 +18,19 @@ import type { ReportJob, ReportOutcome } from './report-job.ts';
 export async function readTake(
   job: TakeJob & { widths: readonly BandWidth[] },
 ): Promise<{ octaves: string; thirds: string }> {
-  const [{ readTake }, { partedTake }] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
-  const { octaves, thirds } = partedTake(await readTake(job.folder, job.take, job));
+  const [{ readTake }, parts] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
+  const { octaves, thirds } = parts.partedTake(await readTake(job.folder, job.take, job));
   const asked = job.widths.includes('third-octave');
-  return { octaves: JSON.stringify(octaves), thirds: asked ? JSON.stringify(thirds) : '' };
+  return {
+    octaves: JSON.stringify(parts.keptTake(octaves)),
+    thirds: asked ? JSON.stringify(parts.keptThirds(thirds)) : '',
+  };
 }
 
 /** The third octaves of a take whose octaves are kept, as JSON text. */
 export async function readThirds(job: TakeJob): Promise<string> {
-  const { readThirds } = await import('./analyse.ts');
-  return JSON.stringify(await readThirds(job.folder, job.take, job.settings));
+  const [{ readThirds }, { keptThirds }] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
+  return JSON.stringify(keptThirds(await readThirds(job.folder, job.take, job.settings)));
 }
 
 interface TakeJob {

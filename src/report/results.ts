@@ -5,6 +5,7 @@ import type { Fault } from '../audio/faults.ts';
 import type { Passage, SpectrumChange } from '../audio/passage.ts';
 import type { PhotoFile } from '../project/find-photos.ts';
 import type { Project, TakeKind } from '../project/project.ts';
+import type { CurveIntelligibility } from '../room/curve-intelligibility.ts';
 import type { ModeDecay } from '../room/mode-decay.ts';
 import type { BandReading, DecayCurve, Reflection } from '../room/reading.ts';
 import type { Change, StageFinding } from '../statistics/finding.ts';
@@ -118,4 +119,6 @@ export interface ResponseTrace {
   onset_s: number;
   curves: DecayCurve[];
   early: { step_s: number; level_db: number[] };
+  /** What the decay does to speech; left out where it was not reckoned as the take was read. */
+  speech?: CurveIntelligibility;
 }

@@ -30,7 +30,8 @@ function stageSpeech(stage: string, takes: readonly TakeResult[], traces: readon
   for (const take of takes.filter((candidate) => candidate.stage === stage)) {
     for (const response of take.responses.filter((candidate) => candidate.used)) {
       used++;
-      const { sti, refusal } = curveIntelligibility(response.bands, curvesOf(take, response, traces));
+      const trace = traceOf(take, response, traces);
+      const { sti, refusal } = trace?.speech ?? curveIntelligibility(response.bands, trace?.curves ?? []);
       if (sti !== null) byPosition.set(take.position, [...(byPosition.get(take.position) ?? []), sti]);
       if (refusal !== null) refusals.add(refusal);
     }
@@ -51,8 +52,8 @@ function stageSpeech(stage: string, takes: readonly TakeResult[], traces: readon
   };
 }
 
-function curvesOf(take: TakeResult, response: ResponseResult, traces: readonly ResponseTrace[]) {
-  return traces.find(({ file, onset_s }) => file === take.file && onset_s === response.onset_s)?.curves ?? [];
+function traceOf(take: TakeResult, response: ResponseResult, traces: readonly ResponseTrace[]) {
+  return traces.find(({ file, onset_s }) => file === take.file && onset_s === response.onset_s);
 }
 
 function mean(values: readonly number[]): number {
