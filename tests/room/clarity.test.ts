@@ -48,3 +48,28 @@ test('where the noise taken off is more than there is, nothing is given', () => 
   const decay = decayFromPower(() => 1, { rate_hz: 8000, end_s: 1 });
   expect(readClarity(decay, { stop_s: 0.5, noise: 2, missing: 0 }, 20)).toBeNull();
 });
+
+test.each([0.03, 0.06])('a decay that meets the noise after %f s has its late energy from the tail alone', (stop_s) => {
+  const k = rateOf(1);
+  const decay = decayFromPower((t) => Math.exp(-k * t), { rate_hz: 48000, end_s: stop_s });
+  const found = readClarity(decay, { stop_s, noise: 0, missing: Math.exp(-k * stop_s) / k }, k)!;
+  expect(found.c50_db).toBeCloseTo(-0.0206, 3);
+  expect(found.c80_db).toBeCloseTo(3.0534, 3);
+  expect(found.ts_s).toBeCloseTo(1 / k, 6);
+});
+
+test.each([
+  ['early', 0, (t: number) => (t < 0.05 ? 0 : 1)],
+  ['early, once the noise is off', 0.1, (t: number) => (t < 0.05 ? 0 : 1)],
+  ['late', 0, (t: number) => (t < 0.04 ? 1 : 0)],
+  ['past 80 ms', 0, (t: number) => (t < 0.07 ? 1 : 0)],
+  ['past 80 ms, once the noise is off', 0.1, (t: number) => (t < 0.07 ? 10 : 0)],
+  [
+    'past 50 ms, once the noise is off, though some past 80',
+    0.12,
+    (t: number) => (t < 0.05 || (t > 0.08 && t < 0.09) ? 1 : 0),
+  ],
+])('where there is no energy %s, nothing is given', (_, noise, power) => {
+  const decay = decayFromPower(power, { rate_hz: 8000, end_s: 0.15 });
+  expect(readClarity(decay, { stop_s: 0.15, noise, missing: 0 }, 20)).toBeNull();
+});

@@ -65,3 +65,57 @@ test.each([0.3, 1.2, 1.9])(
     expect(findTruncation(decayFromPower(late, { rate_hz: 3000, end_s: 2 }), 700)).toBeNull();
   },
 );
+
+test('of two slopes it is the later that is followed to the noise', () => {
+  // 0.3 s, then 1.2 s from 20 dB down: the late line meets a noise of -60 dB at 40 dB x 1.2 / 60.
+  const power = (t: number) => Math.exp(-rateOf(0.3) * t) + 1e-2 * Math.exp(-rateOf(1.2) * t) + 1e-6;
+  const found = findTruncation(decayFromPower(power, { rate_hz: 3000, end_s: 2 }), 700)!;
+  expect(Math.abs(found.time_s - 0.8)).toBeLessThan(0.03);
+  expect(Math.abs(found.late_slope_db_s + 50)).toBeLessThan(2.5);
+  expect(Math.abs(found.late_level_db + 20)).toBeLessThan(1);
+  expect(10 * Math.log10(found.noise)).toBeCloseTo(-60, 1);
+});
+
+test('a decay that begins late is followed from its strongest moment, whatever comes before', () => {
+  const power = (t: number) => (t < 0.2 ? 1e-3 * 10 ** (5 * t) : Math.exp(-rateOf(1) * (t - 0.2))) + 1e-5;
+  const found = findTruncation(decayFromPower(power, { rate_hz: 3000, end_s: 2 }), 700)!;
+  expect(Math.abs(found.time_s - (0.2 + 50 / 60))).toBeLessThan(0.02);
+  // The noise lifts what lies 10 dB over it by 0.4 dB, so that the line is a little flat.
+  expect(Math.abs(found.late_level_db - 12)).toBeLessThan(1.2);
+});
+
+test.each([0.01, 1, 100])('a recording %f times as strong has its crossing at the same time', (gain) => {
+  const at = (scale: number) => {
+    const power = (t: number) => scale * (Math.exp(-rateOf(0.5) * t) + 1e-4);
+    return findTruncation(decayFromPower(power, { rate_hz: 3000, end_s: 1 }), 700)!;
+  };
+  expect(at(gain).time_s).toBeCloseTo(at(1).time_s, 9);
+  expect(at(gain).noise / gain).toBeCloseTo(at(1).noise, 12);
+  expect(at(gain).late_level_db - 10 * Math.log10(gain)).toBeCloseTo(at(1).late_level_db, 9);
+});
+
+test('noise that fills the last tenth alone has been met; what the decay leaves in it is not noise', () => {
+  // 1 s, 55 dB over the noise: met at 0.917 s. The samples end soon after, or before.
+  const until = (end_s: number) =>
+    findTruncation(
+      decayFromPower((t) => Math.exp(-rateOf(1) * t) + 10 ** -5.5, { rate_hz: 3000, end_s }),
+      700,
+    )!;
+  for (const end_s of [1, 1.05, 1.2]) {
+    expect(until(end_s).met_noise).toBe(true);
+    expect(Math.abs(until(end_s).time_s - 55 / 60)).toBeLessThan(0.02);
+    expect(Math.abs(10 * Math.log10(until(end_s).noise) + 55)).toBeLessThan(1.5);
+  }
+  for (const end_s of [0.5, 0.75]) {
+    expect(until(end_s)).toMatchObject({ met_noise: false, noise: 0 });
+    expect(until(end_s).time_s).toBeCloseTo(end_s, 3);
+  }
+});
+
+test('in a narrow band the steps are as wide as the band asks for, and too few of them tell nothing', () => {
+  const decay = (end_s: number) => decayFromPower((t) => Math.exp(-rateOf(0.6) * t) + 1e-4, { rate_hz: 3000, end_s });
+  // One over 20 Hz is 50 ms.
+  expect(findTruncation(decay(0.19), 20)).toBeNull();
+  expect(findTruncation(decay(0.19), 700)).not.toBeNull();
+  expect(Math.abs(findTruncation(decay(1.2), 20)!.time_s - 0.4)).toBeLessThan(0.03);
+});
