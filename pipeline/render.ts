@@ -56,10 +56,11 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const logo = await readLogo(projectFolder, input.logo);
   const assets = { logo, paper: results.project.paper, photos: input.photos };
   const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
+  // The browser prints while everything else is made and written.
+  const printing = input.printer && printKept(projectFolder, onPaper, { date: results.project.date, ...input });
+  printing?.catch(() => undefined);
   const clips = embedClips(document, input.listening);
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
-  const printed = input.printer && (await printKept(projectFolder, onPaper, { date: results.project.date, ...input }));
-  const missing = printed && 'missing' in printed ? [printed.missing] : [];
   const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
   const files = new Map<string, string | Uint8Array>([
     ['results.json', json(results)],
@@ -71,10 +72,14 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       [`charts/${chart.id}.vl.json`, json(chart.spec)],
     ]),
     ...clipFiles(input.listening),
-    ...(printed?.pdf ? ([['report.pdf', printed.pdf]] as const) : []),
   ]);
+  const missing: string[] = [];
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
-    await writeFiles(aside, files, join(projectFolder, 'report'));
+    const shown = join(projectFolder, 'report');
+    await writeFiles(aside, files, shown);
+    const printed = await printing;
+    if (printed && 'missing' in printed) missing.push(printed.missing);
+    if (printed?.pdf) await writeFiles(aside, new Map([['report.pdf', printed.pdf]]), shown);
     if (missing.length === 0) await noteReport(projectFolder, input.step, aside);
   });
   await trimKept(keepFolder(projectFolder));
