@@ -10,7 +10,7 @@ export default {
   incremental: true,
   incrementalFile: 'mutation/incremental.json',
   tempDirName: 'mutation/sandbox',
-  ignorePatterns: ['/dist', '/mutation', '/projects/*/recordings', '/projects/*/report', '.decaybook'],
+  ignorePatterns: ['/build', '/dist', '/mutation', '/projects/*/recordings', '/projects/*/report', '.decaybook'],
   reporters: ['clear-text', 'json', 'progress-append-only'],
   clearTextReporter: { allowColor: false, allowEmojis: false, reportTests: false, reportMutants: true },
   jsonReporter: { fileName: 'mutation/report.json' },

@@ -1,9 +1,12 @@
 import { availableParallelism } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import type { MessagePort } from 'node:worker_threads';
 import pLimit from 'p-limit';
 import type { Tinypool } from 'tinypool';
 import { isLargeTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
+import { packageFolder } from './resources.ts';
 import type * as worker from './worker.ts';
 
 type Jobs = typeof worker;
@@ -29,7 +32,9 @@ export interface Pool {
 /** Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done in this one. */
 const BUILT = import.meta.url.endsWith('.js');
 /** Loaded by its address, in this thread too: whoever asks for a job imports this file, and the jobs import whoever asks. */
-const WORKER = new URL(BUILT ? './worker.js' : './worker.ts', import.meta.url).href;
+const WORKER = pathToFileURL(
+  join(packageFolder(), ...(BUILT ? ['dist', 'pipeline', 'worker.js'] : ['pipeline', 'worker.ts'])),
+).href;
 
 /** Every thread holds a decoded take and a heap of its own, 60 to 100 MB: more than this many and memory is the limit. */
 const MOST_THREADS = 8;

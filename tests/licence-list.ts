@@ -94,8 +94,8 @@ export function licenceList(packages: readonly Shipped[]): string {
   const within = Object.entries(WITHIN).map(([name, what]) => `- ${name} ${what}.`);
   return `# Licences of third parties
 
-What comes with an installed Decaybook, by the licence each package declares. The packed Decaybook holds none of them: npm fetches each
-with its own licence text. What a report holds of them are the outlines of Source Sans 3 and Source Serif 4, which the OFL lets a document embed.
+What comes with an installed Decaybook, by the licence each package declares. Most of them are in the packed Decaybook, joined to few
+files, with their licence texts in dist/LICENCES-OF-PARTS.txt; npm fetches each besides, with its own. What a report holds of them are the outlines of Source Sans 3 and Source Serif 4, which the OFL lets a document embed.
 
 Made from package-lock.json by \`npm run licences\`; a test fails when it is stale.
 

@@ -65,6 +65,21 @@ describe('licences of what is shipped', () => {
   });
 });
 
+it('what is joined to the built files has its licence there, and none of it is under the GPL or the LGPL', () => {
+  const text = read('dist/LICENCES-OF-PARTS.txt');
+  const named = [...text.matchAll(/^(\S+) (\d\S*) \((.+)\)$/gm)].map(([, name, version, licence]) => {
+    return { name: name!, version: version!, licence: licence! };
+  });
+  expect(named.length).toBeGreaterThan(100);
+  expect(named.filter(({ licence }) => /GPL/.test(licence))).toEqual([]);
+  const known = new Set(shipped.map(({ name, version, licence }) => `${name} ${version} (${licence})`));
+  expect(named.map((one) => `${one.name} ${one.version} (${one.licence})`).filter((one) => !known.has(one))).toEqual(
+    [],
+  );
+  // As many packages of the MIT licence as there are, its words stand for them.
+  expect(text).toContain('Permission is hereby granted, free of charge');
+});
+
 it('the bill of materials names every package that is shipped, with its licence, in both forms', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'decaybook-sbom-'));
   await $({ cwd: root, quiet: true })`bash .ci/sbom.sh ${folder}`;

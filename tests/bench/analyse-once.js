@@ -1,9 +1,9 @@
 // The analysis of a project folder alone, every take in every band, with nothing kept: prints its seconds of the clock and of the processor.
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { analyseProject } from '../../dist/pipeline/analyse-project.js';
-import { openPool } from '../../dist/pipeline/pool.js';
-import { readProject } from '../../dist/pipeline/read.js';
+import { analyseProject } from '../../build/pipeline/analyse-project.js';
+import { openPool } from '../../build/pipeline/pool.js';
+import { readProject } from '../../build/pipeline/read.js';
 
 const [folder, jobs] = process.argv.slice(2);
 rmSync(join(folder, '.decaybook'), { recursive: true, force: true });

@@ -507,6 +507,7 @@ const NO_FAULTS: Record<string, string> = {
   'serve-report.ts': 'page',
   'watch.ts': 'held where it is watched',
   'what-moved.ts': 'what is different',
+  'write-bundle.ts': 'part of the build',
 };
 /** Progress, help; and sentences that no input known calls forth: they guard the tool against itself and the packages it is built on. */
 const GUARDS = [
