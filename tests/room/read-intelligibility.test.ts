@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { indexOfDecays } from '../../src/room/intelligibility.ts';
 import { readIntelligibility } from '../../src/room/read-intelligibility.ts';
 import { readResponse } from '../../src/room/read-response.ts';
@@ -32,4 +32,43 @@ test('an octave lost in noise, or one the rate does not hold, leaves no index, a
   expect(noisy).toEqual({ sti: null, rating: null, refusal: 'the 125 Hz octave does not stand 20 dB over the noise' });
   const slow = read(simulateResponse({ seed: 1, decay_time_s: 0.4, range_db: 50, rate_hz: 16000 }));
   expect(slow.refusal).toBe('the rate of the recording does not hold the 8000 Hz octave');
+});
+
+describe('what an index asks of each octave', () => {
+  const rate_hz = 32000;
+  const source = simulateResponse({ seed: 3, decay_time_s: 0.2, range_db: 50, rate_hz });
+  const whole = readResponse(source.samples, { rate_hz, zero_sample: source.zero_sample, widths: ['octave'] });
+  type Reading = Pick<typeof whole, 'bands' | 'curves'>;
+  const of = (reading: Reading) =>
+    readIntelligibility(source.samples, { rate_hz, zero_sample: source.zero_sample, reading });
+  const refused = { sti: null, rating: null, refusal: 'the 500 Hz octave does not stand 20 dB over the noise' };
+  const at500 = (range_db: number | null): Reading => ({
+    ...whole,
+    bands: whole.bands.map((band) => (band.centre_hz === 500 ? { ...band, range_db } : band)),
+  });
+
+  test('20 dB of range, a curve, and a reading at all', () => {
+    expect(of(at500(20))).toEqual(of(whole));
+    expect(of(at500(19.9))).toEqual(refused);
+    expect(of(at500(null))).toEqual(refused);
+    expect(of({ ...whole, curves: whole.curves.filter(({ centre_hz }) => centre_hz !== 500) })).toEqual(refused);
+    expect(of({ ...whole, bands: whole.bands.filter(({ centre_hz }) => centre_hz !== 500) })).toEqual(refused);
+  });
+
+  test('thirds of the same midband are no octaves', () => {
+    const third = { width: 'third-octave' as const };
+    const thirds = {
+      bands: whole.bands.map((band) => ({ ...band, ...third, range_db: null })),
+      curves: whole.curves.map((curve) => ({ ...curve, ...third, truncation_s: 0.01 })),
+    };
+    const both = { bands: [...thirds.bands, ...whole.bands], curves: [...thirds.curves, ...whole.curves] };
+    expect(of(both)).toEqual(of(whole));
+    expect(of(thirds).refusal).toMatch(/^the 125 Hz octave/);
+  });
+
+  test('what lies past the truncation is noise: taken off, it leaves the index of the decay', () => {
+    // Cut late, where the noise is a good part of what is there: without it the index would be lower.
+    const late = whole.curves.map((curve) => ({ ...curve, truncation_s: 2 * curve.truncation_s }));
+    expect(Math.abs(of({ ...whole, curves: late }).sti! - of(whole).sti!)).toBeLessThan(0.003);
+  });
 });

@@ -1,8 +1,8 @@
-import { expect, test } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { firstReflections } from '../../src/room/image-sources.ts';
 import { readEarly } from '../../src/room/reflections.ts';
 import { addPulse, imageResponse } from './image-response.ts';
-import { simulateResponse } from './simulated-response.ts';
+import { gaussianStream, simulateResponse } from './simulated-response.ts';
 
 test('two reflections are listed with delay, path at 343 m/s and level; one 26 dB down is not', () => {
   const samples = new Float64Array(9600);
@@ -98,4 +98,101 @@ test('a diffuse decay has no reflections: fewer than two a response stand out by
     listed += readEarly(samples, rate_hz, zero_sample).reflections.length;
   }
   expect(listed / 50).toBeLessThan(2);
+});
+
+describe('pulses after a direct sound', () => {
+  const RATE_HZ = 48000;
+  const at = (pulses: readonly (readonly [delay_ms: number, level_db: number])[], rate_hz = RATE_HZ) => {
+    const samples = new Float64Array(0.2 * rate_hz);
+    const zero = 0.02 * rate_hz;
+    addPulse(samples, zero, 1);
+    for (const [delay_ms, level_db] of pulses)
+      addPulse(samples, zero + (delay_ms * rate_hz) / 1000, 10 ** (level_db / 20));
+    return readEarly(samples, rate_hz, zero);
+  };
+  const listed = (...given: Parameters<typeof at>) =>
+    at(...given).reflections.map(({ delay_s }) => Math.round(delay_s * 1e4) / 10);
+
+  test('show in the curve when they arrive, as strong as they are', () => {
+    const { level_db, step_s } = at([
+      [10, -12],
+      [30, -6],
+    ]).early;
+    expect(step_s).toBe(0.000125);
+    expect(level_db).toHaveLength(400);
+    const strongest = (from_ms: number, to_ms: number) => {
+      const part = level_db.slice(from_ms * 8, to_ms * 8);
+      const most = Math.max(...part);
+      return { ms: from_ms + part.indexOf(most) / 8, most };
+    };
+    const [direct, first, second] = [strongest(0, 2), strongest(5, 15), strongest(25, 35)];
+    expect(Math.abs(first.ms - 10)).toBeLessThan(0.3);
+    expect(Math.abs(second.ms - 30)).toBeLessThan(0.3);
+    expect(Math.abs(first.most - direct.most + 12)).toBeLessThan(1.5);
+    expect(Math.abs(second.most - direct.most + 6)).toBeLessThan(1.5);
+    expect(Math.max(...level_db.slice(18 * 8, 25 * 8))).toBeLessThan(-40);
+    expect(Math.min(...level_db)).toBeGreaterThanOrEqual(-120);
+  });
+
+  test('are listed from 1 ms to 50 ms after it', () => {
+    expect(
+      listed([
+        [0.7, -6],
+        [1.5, -6],
+        [49, -6],
+        [51.5, -6],
+      ]),
+    ).toEqual([1.5, 49]);
+  });
+
+  test('count as one where they are less than 1 ms apart, with the delay of the stronger', () => {
+    expect(
+      listed([
+        [10, -9],
+        [10.7, -4],
+      ]),
+    ).toEqual([10.7]);
+    expect(
+      listed([
+        [10, -4],
+        [10.7, -9],
+      ]),
+    ).toEqual([10]);
+    expect(
+      listed([
+        [10, -9],
+        [11.5, -4],
+      ]),
+    ).toEqual([10, 11.5]);
+  });
+
+  test('are found as well at a rate that does not hold 8 kHz', () => {
+    const found = at(
+      [
+        [10, -12],
+        [30, -6],
+      ],
+      16000,
+    ).reflections;
+    expect(found.map(({ delay_s }) => Math.round(delay_s * 1000))).toEqual([10, 30]);
+    expect(Math.abs(found[0]!.level_db + 12)).toBeLessThan(0.5);
+  });
+
+  test('do not stand out of a diffuse sound less than 10 dB under them', () => {
+    const draw = gaussianStream(5);
+    const of = (level_db: number) => {
+      const samples = Float64Array.from({ length: 9600 }, (_, i) => (i < 970 ? 0 : 10 ** (level_db / 20) * draw()));
+      addPulse(samples, 960, 1);
+      addPulse(samples, 960 + 960, 0.3);
+      return readEarly(samples, RATE_HZ, 960).reflections.some(({ delay_s }) => Math.abs(delay_s - 0.02) < 0.0003);
+    };
+    expect(of(-50)).toBe(true);
+    expect(of(-5)).toBe(false);
+  });
+
+  test('the curve ends with the response', () => {
+    const samples = new Float64Array(1000 + 480);
+    addPulse(samples, 1000, 1);
+    expect(readEarly(samples, RATE_HZ, 1000).early.level_db).toHaveLength(80);
+  });
 });
