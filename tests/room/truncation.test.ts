@@ -119,3 +119,36 @@ test('in a narrow band the steps are as wide as the band asks for, and too few o
   expect(findTruncation(decay(0.19), 700)).not.toBeNull();
   expect(Math.abs(findTruncation(decay(1.2), 20)!.time_s - 0.4)).toBeLessThan(0.03);
 });
+
+test('a decay that begins after a silence is found past it', () => {
+  const power = (t: number) => (t < 0.2 ? 0 : Math.exp(-rateOf(0.6) * (t - 0.2))) + 1e-5;
+  const found = findTruncation(decayFromPower(power, { rate_hz: 3000, end_s: 2 }), 700)!;
+  expect(Math.abs(found.time_s - 0.7)).toBeLessThan(0.02);
+  expect(Math.abs(found.late_slope_db_s + 100)).toBeLessThan(4);
+});
+
+test.each([0.06, 0.1, 0.15])(
+  'of a decay of %f s in a band of 44 Hz, which falls by much from step to step, three are taken',
+  (T) => {
+    const decay = decayFromPower((t) => Math.exp(-rateOf(T) * t) + 1e-6, { rate_hz: 8000, end_s: 1 });
+    const found = findTruncation(decay, 44)!;
+    expect(Math.abs(found.time_s / T - 1)).toBeLessThan(0.06);
+    expect(Math.abs(found.late_slope_db_s / (-60 / T) - 1)).toBeLessThan(0.06);
+  },
+);
+
+test.each([0.3, 0.7])(
+  'where the samples end %f of the way into the noise, the noise is that of the tail all the same',
+  (into) => {
+    // 0.5 s, 40 dB over the noise: met at a third of a second.
+    const met_s = 0.5 * (40 / 60);
+    const decay = decayFromPower((t) => Math.exp(-rateOf(0.5) * t) + 1e-4, {
+      rate_hz: 8000,
+      end_s: met_s * (1 + into),
+    });
+    const found = findTruncation(decay, 700)!;
+    expect(found.met_noise).toBe(true);
+    expect(Math.abs(found.time_s - met_s)).toBeLessThan(0.01);
+    expect(Math.abs(10 * Math.log10(found.noise) + 40)).toBeLessThan(0.5);
+  },
+);
