@@ -1,11 +1,9 @@
 import { readFileSync } from 'node:fs';
-import { createRequire } from 'node:module';
-import type { Font } from 'fontkit';
-import { create } from 'fontkit';
 import * as vega from 'vega';
 import { compile } from 'vega-lite';
 import type { Chart } from '../src/charts/chart.ts';
 import { finishSvg } from '../src/charts/finish-svg.ts';
+import { resource } from './resources.ts';
 
 /** A chart with its drawing: one whole `<svg>` element that scales with its place and refers to nothing outside itself. */
 export interface DrawnChart {
@@ -26,10 +24,10 @@ export async function drawCharts(charts: readonly Chart[]): Promise<DrawnChart[]
   return drawn;
 }
 
-/** Does beforehand what the first drawing would have to: the fonts are opened. */
+/** Does beforehand what the first drawing would have to: the widths of letters are read. */
 export function prepareDrawing(): void {
   measureWithEmbeddedFont();
-  for (const weight of WEIGHTS) textWidth_em('0', weight);
+  known ??= readAdvances();
 }
 
 async function drawChart(chart: Chart): Promise<string> {
@@ -77,6 +75,8 @@ interface MeasuredText {
 
 /** Advance of a letter that none of the embedded fonts holds, in ems: wide enough for the scripts of East Asia. */
 const UNKNOWN_ADVANCE_EM = 1;
+/** The table gives thousandths of an em, as the fonts do. */
+const UNITS_PER_EM = 1000;
 const WEIGHTS = [400, 600] as const;
 
 /** Hands vega the advance widths of the embedded font. Vega keeps one measurer for the process; setting it twice changes nothing. */
@@ -93,36 +93,27 @@ function measureWithEmbeddedFont(): void {
   };
 }
 
-const fonts = new Map<number, Font[]>();
-const advances = new Map<string, number>();
+/** Advances by weight and code point, see templates/letter-widths.csv: opening the fonts for them took longer than most drawings. */
+type Advances = Record<(typeof WEIGHTS)[number], Map<number, number>>;
+
+let known: Advances | null = null;
+
+function readAdvances(): Advances {
+  const advances: Advances = { 400: new Map(), 600: new Map() };
+  const [, ...rows] = readFileSync(resource('letter-widths.csv'), 'utf8').trim().split('\n');
+  for (const row of rows) {
+    const [code, ...units] = row.split(',').map(Number);
+    WEIGHTS.forEach((weight, i) => {
+      advances[weight].set(code!, units[i]! / UNITS_PER_EM);
+    });
+  }
+  return advances;
+}
 
 function textWidth_em(text: string, weight: (typeof WEIGHTS)[number]): number {
+  known ??= readAdvances();
+  const advances = known[weight];
   let total = 0;
-  for (const letter of text) {
-    const key = `${weight}${letter}`;
-    let advance = advances.get(key);
-    if (advance === undefined) {
-      advance = letterAdvance_em(letter.codePointAt(0)!, weight);
-      advances.set(key, advance);
-    }
-    total += advance;
-  }
+  for (const letter of text) total += advances.get(letter.codePointAt(0)!) ?? UNKNOWN_ADVANCE_EM;
   return total;
-}
-
-function letterAdvance_em(codePoint: number, weight: (typeof WEIGHTS)[number]): number {
-  if (!fonts.has(weight))
-    fonts.set(
-      weight,
-      ['latin', 'latin-ext', 'greek', 'cyrillic'].map((set) => openFont(set, weight)),
-    );
-  const font = fonts.get(weight)!.find((candidate) => candidate.hasGlyphForCodePoint(codePoint));
-  return font ? font.glyphForCodePoint(codePoint).advanceWidth / font.unitsPerEm : UNKNOWN_ADVANCE_EM;
-}
-
-function openFont(set: string, weight: number): Font {
-  const file = createRequire(import.meta.url).resolve(
-    `@fontsource/source-sans-3/files/source-sans-3-${set}-${weight}-normal.woff2`,
-  );
-  return create(readFileSync(file)) as Font;
 }

@@ -1,11 +1,10 @@
 import { lstat, readFile } from 'node:fs/promises';
 import { join } from 'node:path';
-import { parse } from 'yaml';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import * as messages from '../src/project/messages.ts';
 import { type Material, readMaterials } from '../src/room/materials.ts';
 import { type OwnMaterials, readMaterialsCsv, readMaterialsYaml } from '../src/room/own-materials.ts';
-import { resource } from './resources.ts';
+import { shippedYaml } from './shipped-yaml.ts';
 
 const LARGEST_BYTES = 1_000_000;
 const OWN_FILES: readonly [name: string, read: (text: string, file: string) => OwnMaterials][] = [
@@ -20,7 +19,7 @@ const OWN_FILES: readonly [name: string, read: (text: string, file: string) => O
 export async function loadMaterials(
   projectFolder: string,
 ): Promise<{ materials: Material[]; diagnostics: Diagnostic[] }> {
-  const shipped = readMaterials(parse(await readFile(resource('materials.yaml'), 'utf8')));
+  const shipped = readMaterials(await shippedYaml('materials.yaml'));
   const read = await Promise.all(OWN_FILES.map(([name, reader]) => ownMaterials(projectFolder, name, reader)));
   const rows = [...read.flatMap(({ materials }) => materials), ...shipped];
   const byId = new Map(rows.toReversed().map((row) => [row.id, row]));

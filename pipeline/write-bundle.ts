@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { build } from 'esbuild';
 import { BUILD_ID_FILE, fingerprintBuild } from './code-id.ts';
 import { packageFolder, resource } from './resources.ts';
+import { writeShippedJson } from './shipped-yaml.ts';
 
 // The last step of the build: what was compiled into build/ becomes dist/, the command line and its worker thread with most packages in a few
 // files each, since finding and opening hundreds took longer than reading them. What is loaded late stays a file of its own.
@@ -46,6 +47,8 @@ const { metafile } = await build({
   metafile: true,
   logLevel: 'warning',
 });
+const words = readdirSync(resource('words')).map((file) => `words/${file}`);
+for (const name of ['materials.yaml', ...words]) await writeShippedJson(name);
 writeFileSync(join(dist, BUILD_ID_FILE), `${JSON.stringify(fingerprintBuild(compiled, resource()), null, 2)}\n`);
 writeFileSync(join(dist, 'LICENCES-OF-PARTS.txt'), licences(Object.keys(metafile.inputs)));
 
