@@ -63,6 +63,9 @@ function longestOf(stretches: Float64Array[], most: number): Float64Array[] {
 /** The last harmonic is read at 600 Hz; at rates above this the transforms would only take longer. */
 const RATE_LEAST_HZ = 2400;
 
+/** Nothing but the last harmonic and what lies beside it is read, so as long as that is a fortieth of the rate a slight filter will do. */
+const SLIGHT_FROM_HZ = 24_600;
+
 /** What is halved in turn lies in the one and in the other; only the last has memory of its own. */
 const between = [new Workspace(), new Workspace()] as const;
 
@@ -70,7 +73,11 @@ function lowRate(samples: Float64Array, rate_hz: number): Sampled {
   let now: Sampled = { samples, rate_hz, zero: 0 };
   for (let turn = 0; now.rate_hz / 2 >= RATE_LEAST_HZ; turn++) {
     const last = now.rate_hz / 4 < RATE_LEAST_HZ;
-    now = halveRate(now, 'gentle', last ? new Workspace() : between[turn % 2]);
+    now = halveRate(
+      now,
+      now.rate_hz >= SLIGHT_FROM_HZ ? 'slight' : 'gentle',
+      last ? new Workspace() : between[turn % 2],
+    );
   }
   return now;
 }

@@ -1,5 +1,4 @@
-import type { BandSignal } from '../signal/band-filter.ts';
-import { Workspace } from '../signal/workspace.ts';
+import type { BandEnergy, BandSignal } from '../signal/band-filter.ts';
 
 /** The energy of one band of a response over time, summed up so that any window costs two look-ups. */
 export interface BandDecay {
@@ -8,7 +7,7 @@ export interface BandDecay {
   zero: number;
   /** First index past the usable end: the filter, run backwards, rises from rest over the last of the samples. */
   end: number;
-  /** Energy of the samples before each index: `length` is one more than that of the samples. */
+  /** Energy of the samples before each index, but for a constant: differences count. One value more than there are samples. */
   cumulative: Float64Array;
 }
 
@@ -16,24 +15,21 @@ export interface BandDecay {
 const RISE = 1.5;
 
 /**
- * The squared band signal, summed. Energy is in squared amplitude times seconds, so that bands kept at different rates compare.
+ * The energy of a band of a response. It is in squared amplitude times seconds, so that bands kept at different rates compare.
  *
  * @param end_s end of the recorded sound, in seconds after time zero.
- * @param workspace holds the sums, until it is used again; left out, they have memory of their own.
  */
-export function bandDecay(signal: BandSignal, end_s: number, workspace = new Workspace()): BandDecay {
-  const { samples, rate_hz, zero, band } = signal;
-  const cumulative = workspace.take(samples.length + 1);
-  const step_s = 1 / rate_hz;
-  let sum = 0;
-  cumulative[0] = 0;
-  for (let i = 0; i < samples.length; i++) {
-    sum += samples[i]! * samples[i]! * step_s;
-    cumulative[i + 1] = sum;
-  }
+export function decayOfEnergy({ energy, rate_hz, zero, band }: BandEnergy, end_s: number): BandDecay {
   const usable_s = end_s - RISE / band.bandwidth_hz;
-  const end = Math.max(zero, Math.min(samples.length, zero + Math.floor(usable_s * rate_hz)));
-  return { rate_hz, zero, end, cumulative };
+  const end = Math.max(zero, Math.min(energy.length - 1, zero + Math.floor(usable_s * rate_hz)));
+  return { rate_hz, zero, end, cumulative: energy };
+}
+
+/** The same of a band's signal. */
+export function bandDecay({ samples, rate_hz, zero, band }: BandSignal, end_s: number): BandDecay {
+  const energy = new Float64Array(samples.length + 1);
+  for (let i = 0; i < samples.length; i++) energy[i + 1] = energy[i]! + samples[i]! ** 2 / rate_hz;
+  return decayOfEnergy({ energy, rate_hz, zero, band }, end_s);
 }
 
 /** Seconds after time zero at which the usable samples end. */

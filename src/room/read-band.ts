@@ -60,7 +60,8 @@ export function readBand(options: { band: Band; decay: BandDecay; direct: number
   curve: DecayCurve | null;
 } {
   const { band, decay, direct } = options;
-  if (!(decay.cumulative[decay.end]! > 0)) return { reading: refusedBand(band, refusal.silent()), curve: null };
+  if (!(decay.cumulative[decay.end]! > decay.cumulative[0]!))
+    return { reading: refusedBand(band, refusal.silent()), curve: null };
   const measured = measureBand(options);
   if (!measured) return { reading: refusedBand(band, refusal.noDecay()), curve: null };
   const { range_db, cut, curve } = measured;

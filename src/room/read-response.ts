@@ -2,7 +2,7 @@ import { BandFilter, fitsRate } from '../signal/band-filter.ts';
 import { type Band, bandsOf } from '../signal/bands.ts';
 import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
 import { Workspace } from '../signal/workspace.ts';
-import { bandDecay } from './band-decay.ts';
+import { decayOfEnergy } from './band-decay.ts';
 import { type DecayLevels, decayLevels } from './decay-levels.ts';
 import { directEnergy } from './late-level.ts';
 import { readBand, refusedBand } from './read-band.ts';
@@ -19,7 +19,7 @@ const LEVELS_FROM_HZ = 125;
  * One band after the other, of one response after the other, is filtered, summed and read: nothing of it is kept but the readings,
  * and getting memory anew for each was seen to cost a tenth of the time.
  */
-const memory = { rates: new Map<number, Workspace>(), filtered: new Workspace(), summed: new Workspace() };
+const memory = { rates: new Map<number, Workspace>(), energy: new Workspace() };
 
 /**
  * Everything that is read off one response, band by band: decay times, clarity, levels, each given only where the rules allow
@@ -34,8 +34,7 @@ export function readResponse(
 ): ResponseReading {
   const { rate_hz, zero_sample, widths } = options;
   const end = soundEnd(samples);
-  const { rates, filtered, summed } = memory;
-  const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample }, rates);
+  const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample }, memory.rates);
   const direct = directEnergy(samples, rate_hz, zero_sample);
   const bands: BandReading[] = [];
   const curves: DecayCurve[] = [];
@@ -50,8 +49,8 @@ export function readResponse(
   function readOne(band: Band): { reading: BandReading; curve: DecayCurve | null } {
     if (!fitsRate(band, rate_hz)) return { reading: refusedBand(band, refusal.overRate(rate_hz)), curve: null };
     if (end <= zero_sample) return { reading: refusedBand(band, refusal.silent()), curve: null };
-    const signal = filter.filter(band, LEAD / band.bandwidth_hz, filtered);
-    const decay = bandDecay(signal, (end - zero_sample) / rate_hz, summed);
+    const energy = filter.energy(band, LEAD / band.bandwidth_hz, memory.energy);
+    const decay = decayOfEnergy(energy, (end - zero_sample) / rate_hz);
     if (band.width === 'octave' && band.centre_hz >= LEVELS_FROM_HZ) levels.push(decayLevels(decay, band));
     return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band, rate_hz) });
   }

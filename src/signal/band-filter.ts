@@ -1,6 +1,6 @@
 import type { Band } from './bands.ts';
 import { butterworthBandpass, cascadePower } from './butterworth.ts';
-import { filterReversedInto } from './filter-reversed.ts';
+import { energyReversedInto, filterReversedInto } from './filter-reversed.ts';
 import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
 import { Workspace } from './workspace.ts';
 
@@ -33,6 +33,14 @@ export function halvingsFor(band: Band, rate_hz: number): number {
 
 /** A band-pass signal: the reversed filter's output on the band's own grid of time. */
 export type BandSignal = Sampled & { band: Band };
+
+/** Its energy on the same grid, as `energyReversedInto` sums it, in squared amplitude times seconds: one value more than there are samples. */
+export interface BandEnergy {
+  band: Band;
+  rate_hz: number;
+  zero: number;
+  energy: Float64Array;
+}
 
 /** Memory that one filter after the other may use, by the halvings of the rate. */
 export type BandFilterMemory = Map<number, Workspace>;
@@ -77,16 +85,27 @@ export class BandFilter {
    * @throws RangeError where the band does not fit the rate.
    */
   filter(band: Band, lead_s: number, workspace = new Workspace()): BandSignal {
-    const source = this.#at(0);
-    if (!fitsRate(band, source.rate_hz)) throw new RangeError(`${band.centre_hz} Hz does not fit ${source.rate_hz} Hz`);
-    const { samples, rate_hz, zero } = this.#at(halvingsFor(band, source.rate_hz));
+    const { source, sections, rate_hz, lead, length } = this.#bandpass(band, lead_s);
+    const samples = filterReversedInto(workspace.take(length), source, sections);
+    return { band, samples, rate_hz, zero: lead };
+  }
+
+  /** The energy of that signal, for a use that looks at sums alone: in little more than half the time. */
+  energy(band: Band, lead_s: number, workspace = new Workspace()): BandEnergy {
+    const { source, sections, rate_hz, lead, length } = this.#bandpass(band, lead_s);
+    const energy = energyReversedInto(workspace.take(length + 1), source, { sections, step_s: 1 / rate_hz });
+    return { band, energy, rate_hz, zero: lead };
+  }
+
+  /** What is filtered, with what, and how many values come out. */
+  #bandpass(band: Band, lead_s: number) {
+    const whole = this.#at(0);
+    if (!fitsRate(band, whole.rate_hz)) throw new RangeError(`${band.centre_hz} Hz does not fit ${whole.rate_hz} Hz`);
+    const { samples, rate_hz, zero } = this.#at(halvingsFor(band, whole.rate_hz));
     const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz });
     const lead = Math.ceil(lead_s * rate_hz);
-    const from = Math.max(0, zero - lead);
-    const within = samples.subarray(from);
-    const out = workspace.take(within.length + Math.max(0, lead - zero));
-    filterReversedInto(out, within, sections);
-    return { band, samples: out, rate_hz, zero: lead };
+    const source = samples.subarray(Math.max(0, zero - lead));
+    return { source, sections, rate_hz, lead, length: source.length + Math.max(0, lead - zero) };
   }
 }
 

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { butterworthBandpass, butterworthHighpass, cascadePower } from '../../src/signal/butterworth.ts';
-import { filterReversed } from '../../src/signal/filter-reversed.ts';
+import { energyReversedInto, filterReversed } from '../../src/signal/filter-reversed.ts';
 import { gaussianStream } from '../room/simulated-response.ts';
 
 const sections = butterworthBandpass({ lower_hz: 700, upper_hz: 1400, rate_hz: 12000 });
@@ -31,6 +31,27 @@ test('filterReversed agrees with the difference equation run over reversed sampl
   slowReversed([...samples], 100).forEach((value, i) => {
     expect(fast[i]).toBeCloseTo(value, 10);
   });
+});
+
+test.each([400, 401, 1, 0])(
+  'energyReversedInto, of %d samples, sums the squares of what filterReversed gives',
+  (length) => {
+    const draw = gaussianStream(6);
+    const samples = Float64Array.from({ length }, () => draw());
+    const signal = filterReversed(samples, sections, 50);
+    const energy = energyReversedInto(new Float64Array(length + 51), samples, { sections, step_s: 0.25 });
+    expect(energy[length + 50]).toBe(0);
+    let sum = 0;
+    for (let i = length + 49; i >= 0; i--) {
+      sum += signal[i]! ** 2 / 4;
+      expect(energy[i]! + sum).toBeCloseTo(0, 12);
+    }
+  },
+);
+
+test('energyReversedInto refuses what is no band-pass of three sections', () => {
+  const options = { sections: butterworthHighpass({ corner_hz: 500, rate_hz: 48000 }), step_s: 1 };
+  expect(() => energyReversedInto(new Float64Array(4), new Float64Array(3), options)).toThrow(RangeError);
 });
 
 test('filterReversed leaves its input alone', () => {

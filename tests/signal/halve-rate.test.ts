@@ -7,6 +7,7 @@ const tone = (frequency: number, length = 2000) =>
 test.each([
   ['sharp', 0.22, 0.274],
   ['gentle', 0.16, 0.335],
+  ['slight', 0.025, 0.477],
 ] as const)(
   'the %s half-band filter passes up to %d of the rate and stops 76 dB from %d on',
   (skirt, passed, stopped) => {
@@ -25,6 +26,23 @@ test.each(['sharp', 'gentle'] as const)(
         const t = zero + 2 * (i - at);
         expect(samples[i]).toBeCloseTo(Math.cos(2 * Math.PI * 0.1 * (t - 1001)), 3);
       }
+    }
+  },
+);
+
+test.each(['sharp', 'gentle', 'slight'] as const)(
+  'halveRate, %s, takes what lies beyond the samples as zero',
+  (skirt) => {
+    for (const zero of [0, 1]) {
+      const samples = tone(0.03, 157);
+      const padded = new Float64Array(157 + 400);
+      padded.set(samples, 200);
+      const [bare, wide] = [samples, padded].map(
+        (of) => halveRate({ samples: of, rate_hz: 8000, zero }, skirt).samples,
+      );
+      bare!.forEach((value, m) => {
+        expect(value).toBeCloseTo(wide![m + 100]!, 12);
+      });
     }
   },
 );
