@@ -1,4 +1,3 @@
-import { csvFormat } from 'd3-dsv';
 import { BAND_QUANTITIES } from '../room/reading.ts';
 import type { Results } from './results.ts';
 
@@ -24,7 +23,30 @@ export const CSV_COLUMNS = [
   'reason',
 ] as const;
 
-type Row = Partial<Record<(typeof CSV_COLUMNS)[number], string | number | null>>;
+/** Where a value belongs: the columns that many rows share. */
+interface Place {
+  record: 'response' | 'background' | 'passage' | 'stage' | 'change';
+  stage: string;
+  to_stage?: string;
+  position?: string | null;
+  file?: string;
+  onset_s?: number;
+  width?: string;
+  centre_hz?: number | string;
+}
+
+/** What was found there. */
+interface Found {
+  quantity: string;
+  value: number | null;
+  expanded_uncertainty?: number | null;
+  low?: number | null;
+  high?: number | null;
+  percent?: number | null;
+  status: string;
+  noticeable?: string;
+  reason?: string;
+}
 
 /**
  * Everything measured as a tidy table (RFC 4180): a row for each value of a response, of a background or passage, of a stage
@@ -32,109 +54,102 @@ type Row = Partial<Record<(typeof CSV_COLUMNS)[number], string | number | null>>
  * A text that a spreadsheet would take for a formula has an apostrophe before it, which makes it a text there.
  */
 export function resultsCsv(results: Results): string {
-  const project = results.project.reference ?? results.project.title;
-  const rows = [...responseRows(results), ...wholeTakeRows(results), ...stageRows(results), ...changeRows(results)];
-  return `${csvFormat(
-    rows.map((row) => asText({ project, ...row })),
-    [...CSV_COLUMNS],
-  )}\n`;
+  const project = namedText(results.project.reference ?? results.project.title);
+  // Gathered in one list: there are fifty thousand rows in the table of 48 takes.
+  const rows = [CSV_COLUMNS.join(',')];
+  const add: AddRows = (place, found) => {
+    const begin = `${project},${placeText(place)}`;
+    for (const one of found) rows.push(`${begin},${foundText(one)}`);
+  };
+  addResponses(results, add);
+  addWholeTakes(results, add);
+  addStages(results, add);
+  addChanges(results, add);
+  return `${rows.join('\n')}\n`;
+}
+
+type AddRows = (place: Place, found: readonly Found[]) => void;
+
+function placeText({ record, stage, to_stage, position, file, onset_s, width = '', centre_hz = '' }: Place): string {
+  const names = `${namedText(stage)},${namedText(to_stage)},${namedText(position)},${namedText(file)}`;
+  return `${record},${names},${onset_s ?? ''},${width},${centre_hz}`;
+}
+
+function foundText(found: Found): string {
+  const { quantity, value, expanded_uncertainty, low, high, percent, status, noticeable = '', reason } = found;
+  const interval = `${expanded_uncertainty ?? ''},${low ?? ''},${high ?? ''},${percent ?? ''}`;
+  return `${quantity},${value ?? ''},${interval},${status},${noticeable},${namedText(reason)}`;
 }
 
 /** Names come from strangers, and spreadsheets run what begins like this. */
 const FORMULA = /^[=+\-@\t\r]/;
+/** What makes quotation marks needed (RFC 4180, 2.6). */
+const QUOTED = /[",\n\r]/;
 
-const NAMED_BY_OTHERS = ['project', 'stage', 'to_stage', 'position', 'file', 'reason'] as const;
-
-function asText(row: Row): Row {
-  const safe = { ...row };
-  for (const column of NAMED_BY_OTHERS) {
-    const cell = safe[column];
-    if (typeof cell === 'string' && FORMULA.test(cell)) safe[column] = `'${cell}`;
-  }
-  return safe;
+/** A cell that holds a name or a sentence; all others hold numbers, or words of ours that need no quotation marks. */
+function namedText(cell: string | null | undefined): string {
+  if (!cell) return '';
+  const safe = FORMULA.test(cell) ? `'${cell}` : cell;
+  return QUOTED.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
 }
 
-function responseRows(results: Results): Row[] {
-  return results.takes.flatMap((take) =>
-    take.responses.flatMap((response) =>
-      response.bands.flatMap((band) =>
-        [...BAND_QUANTITIES, 'range_db' as const].map((quantity) => ({
-          record: 'response',
-          stage: take.stage,
-          position: take.position,
-          file: take.file,
-          onset_s: response.onset_s,
-          width: band.width,
-          centre_hz: band.centre_hz,
-          quantity,
-          value: band[quantity],
-          status: response.used ? 'used' : 'set-aside',
-          reason: quantity === 'range_db' ? '' : (band.refusals[quantity] ?? band.flags[quantity] ?? ''),
-        })),
-      ),
-    ),
-  );
+const RESPONSE_QUANTITIES = [...BAND_QUANTITIES, 'range_db' as const];
+
+function addResponses({ takes }: Results, add: AddRows): void {
+  for (const { stage, position, file, responses } of takes) {
+    for (const { onset_s, used, bands } of responses) {
+      const status = used ? 'used' : 'set-aside';
+      for (const band of bands) {
+        const { width, centre_hz, refusals, flags } = band;
+        const found = RESPONSE_QUANTITIES.map((quantity) => {
+          const reason = quantity === 'range_db' ? '' : (refusals[quantity] ?? flags[quantity] ?? '');
+          return { quantity, value: band[quantity], status, reason };
+        });
+        add({ record: 'response', stage, position, file, onset_s, width, centre_hz }, found);
+      }
+    }
+  }
 }
 
 /** Levels of the takes that have no responses: all in dB, loudness in LUFS. */
-function wholeTakeRows(results: Results): Row[] {
-  return results.takes.flatMap(({ stage, position, file, used, background, passage }): Row[] => {
+function addWholeTakes({ takes }: Results, add: AddRows): void {
+  for (const { stage, position, file, used, background, passage } of takes) {
     const status = used ? 'used' : 'set-aside';
-    const whole = { stage, position, file, status };
-    const octaves = background?.octaves ?? [];
-    const thirds = passage?.spectrum ?? [];
-    return [
-      ...octaves.flatMap(({ centre_hz, ...levels }) =>
-        Object.entries(levels).map(([quantity, value]) => {
-          return { record: 'background', ...whole, width: 'octave', centre_hz, quantity, value };
-        }),
-      ),
-      ...(background ? [{ record: 'background', ...whole, quantity: 'level_dba', value: background.level_dba }] : []),
-      ...thirds.map(({ centre_hz, level_db }) => {
-        return { record: 'passage', ...whole, width: 'third-octave', centre_hz, quantity: 'level_db', value: level_db };
-      }),
-      ...(passage
-        ? (['integrated_lufs', 'pause_level_db'] as const).map((quantity) => {
-            const reason = quantity === 'pause_level_db' ? (passage.pause_refusal ?? '') : '';
-            return { record: 'passage', ...whole, quantity, value: passage[quantity], reason };
-          })
-        : []),
-    ];
-  });
+    const whole = { stage, position, file };
+    for (const { centre_hz, ...levels } of background?.octaves ?? []) {
+      const found = Object.entries(levels).map(([quantity, value]) => ({ quantity, value, status }));
+      add({ record: 'background', ...whole, width: 'octave', centre_hz }, found);
+    }
+    if (background) {
+      add({ record: 'background', ...whole }, [{ quantity: 'level_dba', value: background.level_dba, status }]);
+    }
+    if (!passage) continue;
+    for (const { centre_hz, level_db } of passage.spectrum) {
+      const found = [{ quantity: 'level_db', value: level_db, status }];
+      add({ record: 'passage', ...whole, width: 'third-octave', centre_hz }, found);
+    }
+    const { integrated_lufs, pause_level_db, pause_refusal } = passage;
+    add({ record: 'passage', ...whole }, [
+      { quantity: 'integrated_lufs', value: integrated_lufs, status },
+      { quantity: 'pause_level_db', value: pause_level_db, status, reason: pause_refusal ?? '' },
+    ]);
+  }
 }
 
-function stageRows(results: Results): Row[] {
-  return results.stages.flatMap((stage) =>
-    stage.values.map((value) => ({
-      record: 'stage',
-      stage: stage.id,
-      width: value.width,
-      centre_hz: value.centre_hz,
-      quantity: value.quantity,
-      value: value.value,
-      expanded_uncertainty: value.expanded_uncertainty,
-      status: value.status,
-      reason: value.reasons.join('; '),
-    })),
-  );
+function addStages({ stages }: Results, add: AddRows): void {
+  for (const { id, values } of stages) {
+    for (const { width, centre_hz, quantity, value, expanded_uncertainty, status, reasons } of values) {
+      const found = { quantity, value, expanded_uncertainty, status, reason: reasons.join('; ') };
+      add({ record: 'stage', stage: id, width, centre_hz }, [found]);
+    }
+  }
 }
 
-function changeRows(results: Results): Row[] {
-  return results.changes.flatMap((change) =>
-    change.values.map((value) => ({
-      record: 'change',
-      stage: change.from,
-      to_stage: change.to,
-      width: value.width,
-      centre_hz: value.centre_hz,
-      quantity: value.quantity,
-      value: value.difference,
-      low: value.low,
-      high: value.high,
-      percent: value.percent,
-      status: value.verdict,
-      noticeable: value.noticeable,
-      reason: value.reasons.join('; '),
-    })),
-  );
+function addChanges({ changes }: Results, add: AddRows): void {
+  for (const { from, to, values } of changes) {
+    for (const { width, centre_hz, quantity, difference, low, high, percent, verdict, noticeable, reasons } of values) {
+      const found = { quantity, value: difference, low, high, percent, noticeable, reason: reasons.join('; ') };
+      add({ record: 'change', stage: from, to_stage: to, width, centre_hz }, [{ ...found, status: verdict }]);
+    }
+  }
 }
