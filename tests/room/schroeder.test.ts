@@ -206,3 +206,44 @@ test('decayLine is null where the curve does not reach the lower level', () => {
   const curve: SchroederCurve = { step_s: 0.01, whole: 1, level_db: Float64Array.from([0, -5, -10, -15, -20]) };
   expect(decayLine(curve, T20)).toBeNull();
 });
+
+describe('limits of a curve and of its line', () => {
+  const curveOf = (...level_db: number[]): SchroederCurve => ({
+    step_s: 0.1,
+    whole: 1,
+    level_db: Float64Array.from(level_db),
+  });
+
+  test('a curve ends before its energy would turn negative, or nothing is left', () => {
+    // One until 0.1 s, then nothing: with a noise of 0.05 the energy left at t is 0.1 - t - 0.05 (1 - t).
+    const decay = decayFromPower((t) => (t < 0.1 ? 1 : 0), { rate_hz: 8000, end_s: 1 });
+    const curve = schroederCurve(decay, { stop_s: 1, noise: 0.05, missing: 0 }, 1000);
+    expect(curve.level_db).toHaveLength(Math.ceil(0.05 / 0.95 / curve.step_s));
+    expect(curve.step_s).toBeCloseTo(0.001, 12);
+    expect(curve.whole).toBeCloseTo(0.05, 9);
+    expect(schroederCurve(decay, { stop_s: 1, noise: 0, missing: 0 }, 1000).level_db).toHaveLength(100);
+    expect(schroederCurve(decay, { stop_s: 1, noise: 1, missing: 0 }, 1000).level_db).toHaveLength(0);
+    expect(schroederCurve(decay, { stop_s: 1, noise: 0, missing: 0.01 }, 1000).level_db).toHaveLength(1001);
+  });
+
+  test('a line asks for three points between the levels, both of which count, and for the curve to pass below', () => {
+    const line = (...levels: number[]) => decayLine(curveOf(0, ...levels), T20);
+    expect(line(-5, -15, -25, -26)).toMatchObject({ time_s: expect.closeTo(0.6, 9), level_db: expect.closeTo(5, 9) });
+    expect(line(-5, -15, -26)).toBeNull();
+    expect(line(-4, -15, -24, -26)).toBeNull();
+    expect(line(-5, -15, -25)).toBeNull();
+    expect(line(-1, -2, -3)).toBeNull();
+  });
+
+  test('a part that rises, or stays, has no decay time', () => {
+    expect(decayLine(curveOf(0, -24, -20, -15, -6, -40), T20)).toBeNull();
+    expect(decayLine(curveOf(0, -10, -10, -10, -40), T20)).toBeNull();
+  });
+
+  test('levels are taken from the reference that is given', () => {
+    const curve = curveOf(...Array.from({ length: 40 }, (_, i) => -3 - i));
+    const found = decayLine(curve, { ...EDT, reference_db: -3 })!;
+    expect(found.time_s).toBeCloseTo(6, 9);
+    expect(found.level_db).toBeCloseTo(-3, 9);
+  });
+});
