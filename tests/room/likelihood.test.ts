@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Cells } from '../../src/room/cells.ts';
-import { fitDecay, fitWithOrWithoutNoise, inverse } from '../../src/room/likelihood.ts';
+import { fitDecay, fitWithOrWithoutNoise, inverse, scoreOfSecondSlope } from '../../src/room/likelihood.ts';
 import { rateOf } from './decay-from-power.ts';
 import { gaussianStream } from './simulated-response.ts';
 
@@ -102,4 +102,37 @@ test('inverse times the matrix is one; a singular matrix has none', () => {
     }
   }
   expect(inverse(Float64Array.from([1, 2, 2, 4]), 2)).toBeNull();
+});
+
+test('inverse exchanges rows where a pivot is nought or small', () => {
+  const of = (...values: number[]) => [...inverse(Float64Array.from(values), Math.sqrt(values.length))!];
+  expect(of(0, 2, 0, 1, 0, 0, 0, 0, 4)).toEqual([0, 1, 0, 0.5, 0, 0, 0, 0, 0.25]);
+  expect(of(0, 0, 2, 4, 0, 0, 0, 5, 0)).toEqual([0, 0.25, 0, 0, 0, 0.2, 0.5, 0, 0]);
+  expect(of(1e-20, 1, 1, 1)).toEqual([-1, 1, 1, 0].map((value) => expect.closeTo(value, 12)));
+  const cyclic = of(1, 2, 3, 2, 4, 1, 5, 3, 2);
+  // By cofactors; the determinant is -35.
+  expect(cyclic).toEqual([5, 5, -10, 1, -13, 5, -14, 7, 0].map((cofactor) => expect.closeTo(cofactor / -35, 12)));
+});
+
+test('the score of a second slope is null where it would take power away', () => {
+  const cells = cellsOf(null);
+  const fit = fitDecay(cells, START, 200)!;
+  const times = (factor: (t: number) => number) => ({
+    ...cells,
+    power: cells.power.map((p, i) => p * factor(cells.time_s[i]!)),
+  });
+  const score = (seen: Cells, decay_s: number) =>
+    scoreOfSecondSlope(seen, fit, { rate: rateOf(decay_s), bandwidth_hz: 200 });
+  expect(
+    score(
+      times((t) => 1 + t),
+      0.6,
+    )!.amplitude,
+  ).toBeGreaterThan(0);
+  expect(
+    score(
+      times((t) => 1 - t),
+      0.6,
+    ),
+  ).toBeNull();
 });
