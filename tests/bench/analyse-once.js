@@ -1,18 +1,19 @@
-// The analysis of a project folder alone, every take in every band, with nothing kept: prints its seconds of the clock and of the processor.
+// The analysis of a project folder alone, every take in every band, with nothing kept: prints its seconds of the clock and of the
+// processor, and what it gave, counted.
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { analyseProject } from '../../build/pipeline/analyse-project.js';
 import { openPool } from '../../build/pipeline/pool.js';
 import { readProject } from '../../build/pipeline/read.js';
+import { analysisCounts } from './analysis-counts.js';
 
 const [folder, jobs] = process.argv.slice(2);
 rmSync(join(folder, '.decaybook'), { recursive: true, force: true });
 const begun = performance.now();
 const used = process.cpuUsage();
 const pool = openPool(jobs === undefined ? {} : { jobs: Number(jobs) });
-const { takes } = await analyseProject(await readProject(folder), { pool });
+const analysed = await analyseProject(await readProject(folder), { pool });
+const clock_s = (performance.now() - begun) / 1000;
 const { user, system } = process.cpuUsage(used);
 await pool.close();
-process.stdout.write(
-  JSON.stringify({ clock_s: (performance.now() - begun) / 1000, cpu_s: (user + system) / 1e6, takes: takes.length }),
-);
+process.stdout.write(JSON.stringify({ clock_s, cpu_s: (user + system) / 1e6, ...analysisCounts(analysed) }));
