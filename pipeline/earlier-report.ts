@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import * as messages from '../src/project/messages.ts';
 import { type IssueLog, readIssueLog } from '../src/report/issues.ts';
-import { type FormatFound, readResults } from '../src/report/read-results.ts';
+import { type FormatFound, RESULTS_FORMAT, readResults } from '../src/report/read-results.ts';
 import { readRegular } from './read-regular.ts';
 
 /** Ten times the results of six hundred takes. */
@@ -18,8 +18,11 @@ export const ISSUES_FILE = 'issues.json';
 export async function earlierReport(
   projectFolder: string,
 ): Promise<{ issues: IssueLog | null; diagnostics: Diagnostic[] }> {
-  const text = (name: string) => textOf(join(projectFolder, 'report', name));
-  const [results, issues] = await Promise.all([text('results.json'), text(ISSUES_FILE)]);
+  const report = join(projectFolder, 'report');
+  const [results, issues] = await Promise.all([
+    beginsAsOurs(join(report, 'results.json')).then((ours) => (ours ? null : textOf(join(report, 'results.json')))),
+    textOf(join(report, ISSUES_FILE)),
+  ]);
   const log = issues === null ? null : readIssueLog(issues);
   const diagnostics = [
     ...(results === null ? [] : newerOf('results.json', readResults(results))),
@@ -27,6 +30,17 @@ export async function earlierReport(
     ...(log?.is === 'damaged' ? [errorAt(ISSUES_FILE, messages.issuesDamaged())] : []),
   ];
   return { issues: log?.is === 'read' ? log.value : null, diagnostics };
+}
+
+/** Of results only the format matters, which this version writes first: some megabytes need not be read to know it. */
+const OUR_BEGINNING = `{\n  "format": "${RESULTS_FORMAT}",\n`;
+
+async function beginsAsOurs(path: string): Promise<boolean> {
+  const first_bytes = Buffer.byteLength(OUR_BEGINNING);
+  return readRegular(path, { most_bytes: LARGEST_BYTES, first_bytes }).then(
+    (bytes) => bytes.toString('utf8') === OUR_BEGINNING,
+    () => false,
+  );
 }
 
 /** A file of the earlier report; null where there is none, nothing where it is no file that could be one of a report. */

@@ -32,9 +32,7 @@ function lettersOf(text: string): Set<number> {
     if (code > 0xffff) i++;
   }
   const letters = new Set<number>();
-  seen.forEach((one, code) => {
-    if (one === 1) letters.add(code);
-  });
+  for (let code = seen.indexOf(1); code !== -1; code = seen.indexOf(1, code + 1)) letters.add(code);
   return letters;
 }
 

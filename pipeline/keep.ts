@@ -3,6 +3,7 @@ import { mkdir, stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import cacache from 'cacache';
 import { type CodePart, codeId } from './code-id.ts';
+import { countPut } from './kept-size.ts';
 import { reasonToMake } from './reason-to-make.ts';
 
 /** What a kept result depends on. The key is made of just these, so nothing else decides what runs again. */
@@ -139,7 +140,9 @@ export async function put(folder: string, inputs: StepInputs, data: string | Uin
   try {
     await mkdir(folder, { recursive: true });
     const place = await placeId(folder);
-    await cacache.put(folder, placedKey(key, place), Buffer.from(data as Uint8Array));
+    const bytes = Buffer.from(data as Uint8Array);
+    await countPut(folder, bytes.length);
+    await cacache.put(folder, placedKey(key, place), bytes);
     if (inputs.subject !== undefined) await cacache.put(folder, lastKey(inputs), '', { metadata: { key, place } });
   } catch {
     // A folder that cannot be written only costs time.

@@ -37,6 +37,9 @@ const WHOLE_ROWS = 16;
 
 const TEMPLATES = ['report', 'cover', 'block', 'table', 'figure', 'player'] as const;
 
+/** Where the styles go, in the head of the page: no text of a document holds it, for HTML allows none of its first letter. */
+const STYLES_HERE = '\u0000styles\u0000';
+
 /**
  * The document as one HTML page that needs nothing but itself: styles, fonts, charts, logo and sound are inside. The page for paper
  * holds no script and its policy allows none; that for the screen holds one, which the policy knows by its hash.
@@ -60,12 +63,13 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     fit: coverFit(document, assets.paper),
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,
     logo: assets.logo && dataUrl(assets.logo),
-    css: '',
+    css: STYLES_HERE,
   };
-  // Rendered once without the fonts to learn which letters it holds.
-  const bare = eta.render('@report', data);
-  data.css = [await fontFaceRules(bare), variables(document, assets), ...sheets].join('\n');
-  return eta.render('@report', data);
+  // The fonts come last: only the page shows which letters it holds.
+  const page = eta.render('@report', data);
+  const css = [await fontFaceRules(page), variables(document, assets), ...sheets].join('\n');
+  const at = page.indexOf(STYLES_HERE);
+  return page.slice(0, at) + css + page.slice(at + STYLES_HERE.length);
 }
 
 /** How the cover is set in print: as it is, closely so that it fits its page, or flowing over more than one. */

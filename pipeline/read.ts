@@ -1,8 +1,6 @@
 import { createHash } from 'node:crypto';
-import { createReadStream } from 'node:fs';
-import { lstat, open, realpath, stat } from 'node:fs/promises';
+import { type FileHandle, lstat, open, realpath, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import { pipeline } from 'node:stream/promises';
 import pLimit from 'p-limit';
 import { checkMaterials } from '../src/project/check-materials.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
@@ -143,16 +141,32 @@ async function fingerprinted<T extends { file: string }>(
   );
 }
 
-/** SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal, read as a stream; null where it cannot be read, or is too long to be. */
+/** A stream of small pieces took twice as long. */
+const PIECE_BYTES = 524_288;
+
+/** SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal, read piece by piece; null where it cannot be read, or is too long to be. */
 async function fingerprint(path: string): Promise<string | null> {
-  const hash = createHash('sha256');
   try {
     if ((await stat(path)).size > LONGEST_FINGERPRINTED_BYTES) return null;
-    await pipeline(createReadStream(path, { flags: 'r' }), hash);
-    return hash.digest('hex');
+    const file = await open(path, 'r');
+    try {
+      return await digestOf(file);
+    } finally {
+      await file.close();
+    }
   } catch (fault) {
     systemReason(fault);
     return null;
+  }
+}
+
+async function digestOf(file: FileHandle): Promise<string> {
+  const hash = createHash('sha256');
+  const piece = Buffer.allocUnsafe(PIECE_BYTES);
+  for (;;) {
+    const { bytesRead } = await file.read(piece, 0, piece.length);
+    if (bytesRead === 0) return hash.digest('hex');
+    hash.update(piece.subarray(0, bytesRead));
   }
 }
 

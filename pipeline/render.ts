@@ -55,9 +55,13 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const document = buildDocument({ results, figures, target, words, issues });
   const logo = await readLogo(projectFolder, input.logo);
   const assets = { logo, paper: results.project.paper, photos: input.photos };
-  const onPaper = await renderPage(document, { ...assets, medium: 'paper' });
   // The browser prints while everything else is made and written.
-  const printing = input.printer && printKept(projectFolder, onPaper, { date: results.project.date, ...input });
+  const printing =
+    input.printer &&
+    printKept(projectFolder, await renderPage(document, { ...assets, medium: 'paper' }), {
+      printer: input.printer,
+      date: results.project.date,
+    });
   printing?.catch(() => undefined);
   const clips = embedClips(document, input.listening);
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
@@ -90,13 +94,13 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
 async function printKept(
   projectFolder: string,
   html: string,
-  { printer, date }: { printer: Printer | null; date: string },
+  { printer, date }: { printer: Printer; date: string },
 ): Promise<Printed> {
   const inputs = { page: createHash('sha256').update(html).digest('hex'), date };
   const step: StepInputs = { step: 'print', version: PRINTING_VERSION, code: 'report', subject: 'report.pdf', inputs };
   const found = await kept(keepFolder(projectFolder), step);
   if (found !== null) return { pdf: found };
-  const printed = await printer!.print(html, date);
+  const printed = await printer.print(html, date);
   if (printed.pdf) await put(keepFolder(projectFolder), step, printed.pdf);
   return printed;
 }

@@ -1,6 +1,8 @@
 import { cpSync, mkdtempSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { readFile, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import cacache from 'cacache';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
 import { explained, isKept, keep, keyText, put, type StepInputs } from '../../pipeline/keep.ts';
 import { reasonToMake } from '../../pipeline/reason-to-make.ts';
@@ -110,4 +112,40 @@ describe('trimKept(folder, options)', () => {
     expect(await isKept(folder, at('b'))).toBe(false);
     expect((await keep(folder, at('a'), async () => 'not this')).value).toBe(text('a'));
   });
+
+  it('knows the size without a look at every entry, and looks again where the note is gone, or is no number', async () => {
+    const note = join(folder, 'size', 'bytes');
+    const at = (name: string): StepInputs => ({ step: 'size', version: 1, inputs: { name } });
+    await put(folder, at('one'), 'x'.repeat(700));
+    await trimKept(folder);
+    const before = Number(await readFile(note, 'utf8'));
+    expect(before).toBe(await bytesOfEntries());
+    await put(folder, at('two'), 'y'.repeat(500));
+    // Gone as soon as something is put: a run that ends here leaves no note that lies.
+    await expect(readFile(note)).rejects.toThrow('ENOENT');
+    await trimKept(folder);
+    expect(await readFile(note, 'utf8')).toBe(String(before + 500));
+    for (const lie of ['much', '']) {
+      await writeFile(note, lie);
+      await trimKept(folder);
+      expect(await readFile(note, 'utf8')).toBe(String(await bytesOfEntries()));
+    }
+  });
+
+  it('neither reads nor writes through a link in place of the note', async () => {
+    const [note, other] = [join(folder, 'size', 'bytes'), join(folder, 'size', 'other')];
+    await put(folder, { step: 'size', version: 1, inputs: { name: 'linked' } }, 'z');
+    await trimKept(folder);
+    await writeFile(other, '5');
+    await rm(note);
+    await symlink(other, note);
+    await trimKept(folder);
+    expect(await readFile(other, 'utf8')).toBe('5');
+    // What is there, measured, and not what the link leads to.
+    expect(await readFile(note, 'utf8')).toBe('1');
+  });
+
+  async function bytesOfEntries(): Promise<number> {
+    return Object.values(await cacache.ls(folder)).reduce((sum, { size = 0 }) => sum + size, 0);
+  }
 });
