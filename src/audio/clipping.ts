@@ -33,14 +33,32 @@ const MOST_OVERSHOOT_DB = 20;
  * @returns the runs in order
  */
 export function clippedRuns(samples: Float64Array): ClippedRun[] {
-  let highest = 0;
-  let lowest = 0;
-  for (let i = 0; i < samples.length; i++) {
-    const value = samples[i]!;
-    if (value > highest) highest = value;
-    else if (value < lowest) lowest = value;
+  const extremes = extremesOf(samples);
+  const highest = extremes.highest.reduce((most, value) => Math.max(most, value), 0);
+  const lowest = extremes.lowest.reduce((least, value) => Math.min(least, value), 0);
+  const runs = [...runsAt(samples, highest, extremes.highest), ...runsAt(samples, lowest, extremes.lowest)];
+  return runs.sort((a, b) => a.start - b.start);
+}
+
+/** Samples a stretch whose extremes are known. */
+const STRETCH = 1024;
+
+/** The highest and the lowest sample of each stretch, zero at least and at most: most stretches come nowhere near the ceiling. */
+function extremesOf(samples: Float64Array): { highest: Float64Array; lowest: Float64Array } {
+  const stretches = Math.ceil(samples.length / STRETCH);
+  const [highest, lowest] = [new Float64Array(stretches), new Float64Array(stretches)];
+  for (let stretch = 0; stretch < stretches; stretch++) {
+    let [most, least] = [0, 0];
+    const end = Math.min(samples.length, (stretch + 1) * STRETCH);
+    for (let i = stretch * STRETCH; i < end; i++) {
+      const value = samples[i]!;
+      if (value > most) most = value;
+      else if (value < least) least = value;
+    }
+    highest[stretch] = most;
+    lowest[stretch] = least;
   }
-  return [...runsAt(samples, highest), ...runsAt(samples, lowest)].sort((a, b) => a.start - b.start);
+  return { highest, lowest };
 }
 
 /**
@@ -51,7 +69,8 @@ export function clippedShare(samples: Float64Array): number {
   return samples.length === 0 ? 0 : clipped / samples.length;
 }
 
-function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
+/** @param extremes of each stretch, on the side of the ceiling */
+function runsAt(samples: Float64Array, ceiling: number, extremes: Float64Array): ClippedRun[] {
   const size = Math.abs(ceiling);
   if (size < QUIETEST_CEILING) return [];
   const sign = Math.sign(ceiling);
@@ -60,6 +79,10 @@ function runsAt(samples: Float64Array, ceiling: number): ClippedRun[] {
   const below_full_scale_db = Math.max(0, -20 * Math.log10(size));
   const runs: (ClippedRun & { steepness: number })[] = [];
   for (let i = 0; i < samples.length; i++) {
+    if (i % STRETCH === 0 && extremes[i / STRETCH]! * sign < near) {
+      i += STRETCH - 1;
+      continue;
+    }
     if (samples[i]! * sign < near) continue;
     const start = i;
     while (i < samples.length && samples[i]! * sign >= near) i++;

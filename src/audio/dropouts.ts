@@ -26,20 +26,30 @@ export function dropouts(
   const found: Dropout[] = [];
   const shortest = Math.max(12, Math.round(SHORTEST_S * rate_hz));
   const context = Math.round(CONTEXT_S * rate_hz);
-  let start = 0;
-  for (let i = 1; i <= samples.length; i++) {
-    if (i < samples.length && samples[i] === samples[start]) continue;
-    const length = i - start;
-    if (length >= shortest && length <= LONGEST_S * rate_hz && start >= context && i + context <= samples.length) {
+  // A run that is long enough holds one of these samples with its next: of the others none need be looked at.
+  for (let at = 0; at + 1 < samples.length; at += shortest - 1) {
+    if (samples[at] !== samples[at + 1]) continue;
+    const { start, end } = runAround(samples, at);
+    const length = end - start;
+    if (length >= shortest && length <= LONGEST_S * rate_hz && start >= context && end + context <= samples.length) {
       const before = meanStep(samples, start - context, start);
-      const after = meanStep(samples, i, i + context);
+      const after = meanStep(samples, end, end + context);
       const lively = Math.min(before, after) > Math.max(LIVELY_STEPS * resolution, 1e-9);
       const alike = Math.max(before, after) < MOST_LEVEL_JUMP * Math.min(before, after);
       if (lively && alike) found.push({ start, length });
     }
-    start = i;
+    // On to the last of these samples within the run; the next may be in another.
+    at += Math.floor((end - 1 - at) / (shortest - 1)) * (shortest - 1);
   }
   return found;
+}
+
+/** The run of equal samples about an index: its first, and the first past it. */
+function runAround(samples: Float64Array, at: number): { start: number; end: number } {
+  let [start, end] = [at, at + 1];
+  while (start > 0 && samples[start - 1] === samples[at]) start--;
+  while (end < samples.length && samples[end] === samples[at]) end++;
+  return { start, end };
 }
 
 function meanStep(samples: Float64Array, from: number, to: number): number {

@@ -1,4 +1,4 @@
-import { eventSection } from './event-filter.ts';
+import { type EventSection, eventSection } from './event-filter.ts';
 import { type LevelTrace, quietLevel_db } from './level-trace.ts';
 
 /** The views of a recording in which events are looked for. */
@@ -47,36 +47,104 @@ function filtered(
   rate_hz: number,
   { frame_samples, frames }: { frame_samples: number; frames: number },
 ) {
-  const h = eventSection({ rate_hz, corner_hz: HIGH_HZ, pass: 'high' });
-  const w = eventSection({ rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
-  const l = eventSection({ rate_hz, corner_hz: LOW_HZ, pass: 'low' });
-  const [highs, wholes, lows] = [0, 1, 2].map(() => new Float64Array(frames + 1)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
-  let [h1, h2, w1, w2, l1, l2] = [0, 0, 0, 0, 0, 0];
-  let [highSum, wholeSum, lowSum] = [0, 0, 0];
-  for (let frame = 0, i = 0; i < samples.length; frame++) {
-    for (const end = Math.min(samples.length, i + frame_samples); i < end; i++) {
+  const views = new Views(rate_hz);
+  const high = new Float64Array(frames + 1);
+  const whole = new Float64Array(frames + 1);
+  const low = new Float64Array(frames + 1);
+  for (let frame = 0; frame < frames; frame++) {
+    views.pass(samples, frame * frame_samples, (frame + 1) * frame_samples);
+    high[frame + 1] = views.high;
+    whole[frame + 1] = views.whole;
+    low[frame + 1] = views.low;
+  }
+  return { high, whole, low };
+}
+
+/**
+ * The filters of all three views, side by side, and the energy that has come through each. Their gains are taken out to the energies: a
+ * high-pass is then a second difference, which both of them share, and its poles.
+ */
+class Views {
+  readonly #highPass: EventSection;
+  readonly #wholePass: EventSection;
+  readonly #lowPass: EventSection;
+  #highSum = 0;
+  #wholeSum = 0;
+  #lowSum = 0;
+  /** What each filter keeps from one stretch to the next: that of the differences, then two values for the poles of each view. */
+  readonly #kept = new Float64Array(10);
+
+  constructor(rate_hz: number) {
+    this.#highPass = eventSection({ rate_hz, corner_hz: HIGH_HZ, pass: 'high' });
+    this.#wholePass = eventSection({ rate_hz, corner_hz: RUMBLE_HZ, pass: 'high' });
+    this.#lowPass = eventSection({ rate_hz, corner_hz: LOW_HZ, pass: 'low' });
+  }
+
+  get high(): number {
+    return this.#highPass.b0 ** 2 * this.#highSum;
+  }
+
+  get whole(): number {
+    return this.#wholePass.b0 ** 2 * this.#wholeSum;
+  }
+
+  get low(): number {
+    return (this.#wholePass.b0 * this.#lowPass.b0) ** 2 * this.#lowSum;
+  }
+
+  /** The stretch from one index to another, which follows on the one before. */
+  pass(samples: Float64Array, from: number, to: number): void {
+    const { a1: ha1, a2: ha2 } = this.#highPass;
+    const { a1: wa1, a2: wa2 } = this.#wholePass;
+    const { a1: la1, a2: la2 } = this.#lowPass;
+    const kept = this.#kept;
+    let xBefore = kept[0]!;
+    let stepBefore = kept[1]!;
+    let wholeBefore = kept[2]!;
+    let pairBefore = kept[3]!;
+    let h1 = kept[4]!;
+    let h2 = kept[5]!;
+    let w1 = kept[6]!;
+    let w2 = kept[7]!;
+    let l1 = kept[8]!;
+    let l2 = kept[9]!;
+    let highSum = 0;
+    let wholeSum = 0;
+    let lowSum = 0;
+    for (let i = from; i < to; i++) {
       const x = samples[i]!;
-      const y = h.b0 * x + h1;
-      h1 = h.b1 * x - h.a1 * y + h2;
-      h2 = h.b0 * x - h.a2 * y;
-      const whole = w.b0 * x + w1;
-      w1 = w.b1 * x - w.a1 * whole + w2;
-      w2 = w.b0 * x - w.a2 * whole;
-      const low = l.b0 * whole + l1;
-      l1 = l.b1 * whole - l.a1 * low + l2;
-      l2 = l.b0 * whole - l.a2 * low;
-      highSum += y * y;
+      const step = x - xBefore;
+      const bend = step - stepBefore;
+      xBefore = x;
+      stepBefore = step;
+      const high = bend + h1;
+      h1 = h2 - ha1 * high;
+      h2 = -ha2 * high;
+      const whole = bend + w1;
+      w1 = w2 - wa1 * whole;
+      w2 = -wa2 * whole;
+      const pair = whole + wholeBefore;
+      const low = pair + pairBefore + l1;
+      wholeBefore = whole;
+      pairBefore = pair;
+      l1 = l2 - la1 * low;
+      l2 = -la2 * low;
+      highSum += high * high;
       wholeSum += whole * whole;
       lowSum += low * low;
     }
-    if (frame === frames) break;
-    highs[frame + 1] = highSum;
-    wholes[frame + 1] = wholeSum;
-    lows[frame + 1] = lowSum;
+    this.#highSum += highSum;
+    this.#wholeSum += wholeSum;
+    this.#lowSum += lowSum;
+    kept[0] = xBefore;
+    kept[1] = stepBefore;
+    kept[2] = wholeBefore;
+    kept[3] = pairBefore;
+    kept[4] = h1;
+    kept[5] = h2;
+    kept[6] = w1;
+    kept[7] = w2;
+    kept[8] = l1;
+    kept[9] = l2;
   }
-  return { high: highs, whole: wholes, low: lows };
 }

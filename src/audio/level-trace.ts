@@ -34,11 +34,21 @@ export function levelTrace(samples: Float64Array, rate_hz: number): LevelTrace {
  * @returns SILENCE_DB where the stretch is empty or silent
  */
 export function meanLevel_db(trace: LevelTrace, from: number, to: number): number {
+  const power = meanPower(trace, from, to);
+  return power > SILENCE ? 10 * Math.log10(power) : SILENCE_DB;
+}
+
+const SILENCE = 10 ** (SILENCE_DB / 10);
+
+/** The same as a power, for a comparison that needs no logarithm. */
+export function meanPower(trace: LevelTrace, from: number, to: number): number {
   const start = Math.max(0, from);
   const end = Math.min(trace.frames, to);
-  if (end <= start) return SILENCE_DB;
-  const energy = (trace.cumulative[end]! - trace.cumulative[start]!) / ((end - start) * trace.frame_samples);
-  return energy > 0 ? Math.max(SILENCE_DB, 10 * Math.log10(energy)) : SILENCE_DB;
+  if (end <= start) return SILENCE;
+  const power = (trace.cumulative[end]! - trace.cumulative[start]!) / ((end - start) * trace.frame_samples);
+  // What is no number is silence too.
+  if (!(power > SILENCE)) return SILENCE;
+  return power;
 }
 
 /**

@@ -60,9 +60,8 @@ function suddenFall(
   for (let frame = from; frame < Math.min(from + 10, trace.frames); frame++) {
     peak_db = Math.max(peak_db, meanLevel_db(trace, frame, frame + 1));
   }
-  const levels = Float64Array.from({ length: Math.max(0, to - from) + 1 }, (_, i) => {
-    return meanLevel_db(trace, from + i, from + i + WINDOW);
-  });
+  const levels = new Float64Array(Math.max(0, to - from) + 1);
+  for (let i = 0; i < levels.length; i++) levels[i] = meanLevel_db(trace, from + i, from + i + WINDOW);
   const level = (frame: number) => levels[frame - from]!;
   for (let frame = from + DIRECT_FRAMES + STEPS[0].before; frame + WINDOW < to; frame++) {
     const now_db = level(frame);

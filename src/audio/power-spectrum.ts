@@ -6,6 +6,18 @@ export interface PowerSpectrum {
   power: Float64Array;
 }
 
+/** Hann windows of the few sizes that are used. */
+const windows = new Map<number, Float64Array>();
+
+function hannWindow(size: number): Float64Array {
+  const known = windows.get(size);
+  if (known) return known;
+  const made = new Float64Array(size);
+  for (let i = 0; i < size; i++) made[i] = 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size);
+  windows.set(size, made);
+  return made;
+}
+
 /**
  * Power spectrum by averaging over half-overlapping stretches under a Hann window (Welch 1967). Only the shape is meant to
  * be read: the scale is arbitrary, though the same for all calls of one size.
@@ -19,7 +31,7 @@ export function powerSpectrum(
   stretches: Float64Array[],
   { rate_hz, size, hop = size / 2 }: { rate_hz: number; size: number; hop?: number },
 ): PowerSpectrum | null {
-  const window = Float64Array.from({ length: size }, (_, i) => 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size));
+  const window = hannWindow(size);
   const sum = new PowerSum(size);
   let count = 0;
   for (const samples of stretches) {

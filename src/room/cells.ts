@@ -38,26 +38,26 @@ export function cutCells(decay: BandDecay, options: CutOptions): Cells {
   const width_s = Math.max(1 / bandwidth_hz, FALL_IN_CELL_DB / -options.slope_db_s);
   const decaying = Math.max(1, Math.round((crossing_s - start_s) / width_s));
   const rest_s = end_s - crossing_s;
-  const edges = Array.from({ length: decaying + 1 }, (_, i) => start_s + ((crossing_s - start_s) * i) / decaying);
-  if (rest_s > width_s) {
-    const shares = options.noise === 'growing' ? growingShares(rest_s / width_s) : evenShares(rest_s / width_s);
-    for (const share of shares) edges.push(crossing_s + rest_s * share);
-  }
-  const count = edges.length - 1;
+  const sharesOf = options.noise === 'growing' ? growingShares : evenShares;
+  const shares = rest_s > width_s ? sharesOf(rest_s / width_s) : [];
+  const count = decaying + shares.length;
   const cells = {
     time_s: new Float64Array(count),
     width_s: new Float64Array(count),
     power: new Float64Array(count),
   };
-  let before = energyUntil(decay, edges[0]!);
+  let from = start_s;
+  let before = energyUntil(decay, from);
   for (let i = 0; i < count; i++) {
-    const from = edges[i]!;
-    const to = edges[i + 1]!;
+    const share = shares[i - decaying];
+    const to =
+      share === undefined ? start_s + ((crossing_s - start_s) * (i + 1)) / decaying : crossing_s + rest_s * share;
     const after = energyUntil(decay, to);
     cells.time_s[i] = (from + to) / 2;
     cells.width_s[i] = to - from;
     cells.power[i] = to > from ? (after - before) / (to - from) : 0;
     before = after;
+    from = to;
   }
   return cells;
 }

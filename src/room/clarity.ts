@@ -1,4 +1,5 @@
 import { powerToDb } from '../signal/decibels.ts';
+import { Workspace } from '../signal/workspace.ts';
 import type { BandDecay } from './band-decay.ts';
 import { energiesFrom, energyFrom, type Tail } from './schroeder.ts';
 
@@ -11,6 +12,7 @@ export interface Clarity {
 
 /** Steps of the sum for the centre time. */
 const STEPS = 500;
+const memory = new Workspace();
 
 /**
  * Clarity C50 and C80, definition D50 and centre time Ts of a band, noise taken off and the missing tail added. Energy that
@@ -32,7 +34,7 @@ export function readClarity(decay: BandDecay, tail: Tail, late_rate: number): Cl
   const late80 = from(0.08);
   if (!(late50 > 0 && late80 > 0 && whole > late50)) return null;
   const step_s = tail.stop_s / STEPS;
-  const energies = energiesFrom(decay, tail, STEPS);
+  const energies = energiesFrom(decay, tail, { count: STEPS, workspace: memory });
   let moment = (energies[0]! + tail.missing) / 2;
   for (let i = 1; i < STEPS; i++) moment += energies[i]!;
   const ts_s = (moment * step_s + tail.missing / late_rate) / whole;

@@ -9,6 +9,7 @@ import type { BandReading, DecayCurve } from './reading.ts';
 
 /** An octave's decay must stand so far over the noise, as clarity asks too (by the margin of 10 dB of ISO 3382-1). */
 const RANGE_NEEDED_DB = 20;
+const NEPER_IN_DB = Math.LN10 / 10;
 
 export interface CurveIntelligibility {
   /** null where it cannot be given. An estimate without noise, masking and threshold: what the room alone does to speech. */
@@ -46,14 +47,19 @@ export function curveIntelligibility(
 
 /** How much of each modulation frequency a decay leaves, in the order of MODULATION_HZ, from its backward-integrated curve. */
 function curveModulation({ level_db, step_s }: DecayCurve): number[] {
-  const left = Float64Array.from(level_db, (level) => 10 ** (level / 10));
-  const lost = left.map((energy, index) => energy - (left[index + 1] ?? 0));
+  // What is left at each step, then what is lost over it.
+  const lost = new Float64Array(level_db.length);
+  for (let index = 0; index < lost.length; index++) lost[index] = Math.exp(NEPER_IN_DB * level_db[index]!);
+  const whole = lost[0]!;
+  for (let index = 1; index < lost.length; index++) lost[index - 1] = lost[index - 1]! - lost[index]!;
   return MODULATION_HZ.map((modulation_hz) => {
     // The phasor of each step is that of the one before, turned on: a sine and cosine for each would take most of the time.
     const turn = 2 * Math.PI * modulation_hz * step_s;
     const [turnRe, turnIm] = [Math.cos(turn), Math.sin(turn)];
-    let [phasorRe, phasorIm] = [Math.cos(turn / 2), Math.sin(turn / 2)];
-    let [re, im] = [0, 0];
+    let phasorRe = Math.cos(turn / 2);
+    let phasorIm = Math.sin(turn / 2);
+    let re = 0;
+    let im = 0;
     for (let index = 0; index < lost.length; index++) {
       re += lost[index]! * phasorRe;
       im -= lost[index]! * phasorIm;
@@ -61,6 +67,6 @@ function curveModulation({ level_db, step_s }: DecayCurve): number[] {
       phasorIm = phasorRe * turnIm + phasorIm * turnRe;
       phasorRe = next;
     }
-    return Math.hypot(re, im) / left[0]!;
+    return Math.hypot(re, im) / whole;
   });
 }

@@ -68,7 +68,9 @@ export function bendOf(cells: Cells, fit: DecayFit, options: { bandwidth_hz: num
   const { bandwidth_hz, until_s } = options;
   const only = fit.model.slopes[0]!;
   const centre_s = until_s / 2;
-  const added = (t: number, power: number) => -(((t - centre_s) / centre_s) ** 2) * power;
+  const added = cells.time_s.map(
+    (t) => -(((t - centre_s) / centre_s) ** 2) * decayPower({ slopes: [only], noise: 0 }, t),
+  );
   const { score, own, left } = scoreOfAddedTerm(cells, fit, { bandwidth_hz, added });
   if (!(left > 1e-9 * own)) return { statistic: 0, share: 0 };
   // Log-power is -c ((t - m)/m)^2: its slope a quarter from the middle is c/m more.

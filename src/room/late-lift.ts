@@ -65,14 +65,16 @@ function apartFrom(own: DecayLevels, others: readonly (readonly DecayLevels[])[]
   const count = Math.min(own.level_db.length, ...beside.map(({ level_db }) => level_db.length));
   if (beside.length === 0 || count < CELLS_LEAST.shared) return null;
   const summed = new Float64Array(count + 1);
-  const differences = Array.from(
-    { length: count },
-    (_, i) => own.level_db[i]! - median(beside.map(({ level_db }) => level_db[i]!)),
-  );
-  differences.forEach((value, i) => {
-    summed[i + 1] = summed[i]! + value;
-  });
-  const jumps = differences.slice(1).map((value, i) => Math.abs(value - differences[i]!));
+  const differences: number[] = [];
+  const jumps: number[] = [];
+  const levels: number[] = beside.map(() => 0);
+  for (let i = 0; i < count; i++) {
+    for (let k = 0; k < levels.length; k++) levels[k] = beside[k]!.level_db[i]!;
+    const difference = own.level_db[i]! - median(levels);
+    if (i > 0) jumps.push(Math.abs(difference - differences[i - 1]!));
+    differences.push(difference);
+    summed[i + 1] = summed[i]! + difference;
+  }
   const deviation = Math.max(CELL_DEVIATION_LEAST_DB, DEVIATION_OVER_DIFFERENCE * median(jumps));
   const variance = deviation ** 2;
   const squares = (count * (count ** 2 - 1)) / 12;

@@ -118,7 +118,10 @@ function addSlope(
   const level = theta[2 * j]!;
   const rate = Math.exp(theta[2 * j + 1]!);
   const [byLevel, byRate] = [derivatives[2 * j]!, derivatives[2 * j + 1]!];
-  let [groupWidth, power, ratio, widening] = [-1, 0, 0, 0];
+  let groupWidth = -1;
+  let power = 0;
+  let ratio = 0;
+  let widening = 0;
   for (let i = 0; i < width_s.length; i++) {
     const width = width_s[i]!;
     const fall = rate * time_s[i]!;
@@ -144,12 +147,19 @@ function compare(
   bandwidth_hz: number,
   { mean: meanOf, scale, residual }: Columns,
 ): number {
-  let [log_likelihood, groupWidth, rootShape, logs, product, ratios] = [0, -1, 0, 0, 1, 0];
+  let log_likelihood = 0;
+  let groupWidth = -1;
+  let rootShape = 0;
+  let logs = 0;
+  let product = 1;
+  let ratios = 0;
   for (let i = 0; i < width_s.length; i++) {
     const width = width_s[i]!;
     if (!(Math.abs(width - groupWidth) < 1e-9 * width)) {
       log_likelihood -= rootShape * rootShape * (logs + Math.log(product) + ratios);
-      [logs, product, ratios] = [0, 1, 0];
+      logs = 0;
+      product = 1;
+      ratios = 0;
       groupWidth = width;
       rootShape = Math.sqrt(bandwidth_hz * width);
     }
@@ -172,7 +182,8 @@ function compare(
 
 /** Sum of the products of the first values, in two sums side by side: each waits for its own last term. */
 function dot(a: Float64Array, b: Float64Array, count: number): number {
-  let [even, odd] = [0, 0];
+  let even = 0;
+  let odd = 0;
   for (let i = 1; i < count; i += 2) {
     even += a[i - 1]! * b[i - 1]!;
     odd += a[i]! * b[i]!;

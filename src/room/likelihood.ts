@@ -56,13 +56,8 @@ export function inverse(matrix: Float64Array, size: number, out = new Float64Arr
     }
     const value = work[pivot * size + column]!;
     if (!(Math.abs(value) > 1e-300)) return null;
-    for (let c = 0; c < size; c++) {
-      for (const m of [work, out]) {
-        const swapped = m[pivot * size + c]!;
-        m[pivot * size + c] = m[column * size + c]!;
-        m[column * size + c] = swapped / value;
-      }
-    }
+    swapAndDivide(work, { size, pivot, column, value });
+    swapAndDivide(out, { size, pivot, column, value });
     for (let r = 0; r < size; r++) {
       const factor = r === column ? 0 : work[r * size + column]!;
       if (factor === 0) continue;
@@ -73,6 +68,18 @@ export function inverse(matrix: Float64Array, size: number, out = new Float64Arr
     }
   }
   return out;
+}
+
+/** Brings the row of the pivot into its place, over its own value. */
+function swapAndDivide(
+  inPlace: Float64Array,
+  { size, pivot, column, value }: { size: number; pivot: number; column: number; value: number },
+): void {
+  for (let c = 0; c < size; c++) {
+    const swapped = inPlace[pivot * size + c]!;
+    inPlace[pivot * size + c] = inPlace[column * size + c]!;
+    inPlace[column * size + c] = swapped / value;
+  }
 }
 
 /**
@@ -88,7 +95,8 @@ export function inverse(matrix: Float64Array, size: number, out = new Float64Arr
  */
 export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number): DecayFit | null {
   const slopeCount = start.slopes.length;
-  let theta = pack(start);
+  let theta: Float64Array = pack(start);
+  let tried: Float64Array = theta.slice();
   const size = theta.length;
   const step = new Float64Array(size);
   const evaluator = new Evaluator(cells, { slopeCount, size, bandwidth_hz });
@@ -101,11 +109,11 @@ export function fitDecay(cells: Cells, start: DecayModel, bandwidth_hz: number):
     gain = scoringStep(step, covariance, now.score);
     const most = round < DAMPED_FROM ? 1 : 0.5;
     evaluator.hold();
-    const next = climb({ most, evaluator, theta, step, from: now.log_likelihood });
+    const next = climb({ most, evaluator, theta, tried, step, from: now.log_likelihood });
     if (!next) break;
-    converged = gain < GAIN_LEFT && next.evaluation.log_likelihood - now.log_likelihood < TOLERANCE;
-    theta = next.theta;
-    now = next.evaluation;
+    converged = gain < GAIN_LEFT && next.log_likelihood - now.log_likelihood < TOLERANCE;
+    [theta, tried] = [tried, theta];
+    now = next;
     covariance = inverse(now.information, size, inverted);
   }
   if (!covariance) return null;
@@ -137,21 +145,24 @@ function scoringStep(out: Float64Array, covariance: Float64Array, score: Float64
   return gain;
 }
 
-/** The step, shortened until the likelihood does not fall; null where no length helps. */
+/** The step, shortened until the likelihood does not fall, which leads to `tried`; null where no length helps. */
 function climb(at: {
   /** Longest share of the step. */
   most: number;
   evaluator: Evaluator;
   theta: Float64Array;
+  tried: Float64Array;
   step: Float64Array;
   from: number;
-}): { theta: Float64Array; evaluation: Evaluation } | null {
-  const longest = at.step.reduce((most, part) => Math.max(most, Math.abs(part)), 0);
+}): Evaluation | null {
+  const { theta, tried, step } = at;
+  let longest = 0;
+  for (let a = 0; a < step.length; a++) longest = Math.max(longest, Math.abs(step[a]!));
   let share = Math.min(at.most, STEP_MOST / longest);
   for (let halving = 0; halving < HALVINGS; halving++, share /= 2) {
-    const theta = at.theta.map((part, a) => part + share * at.step[a]!);
-    const evaluation = at.evaluator.at(theta);
-    if (evaluation.log_likelihood >= at.from) return { theta, evaluation };
+    for (let a = 0; a < step.length; a++) tried[a] = theta[a]! + share * step[a]!;
+    const evaluation = at.evaluator.at(tried);
+    if (evaluation.log_likelihood >= at.from) return evaluation;
   }
   return null;
 }
@@ -159,16 +170,15 @@ function climb(at: {
 /**
  * What one more term would bring to a one-slope fit: Rao's score test at amplitude zero.
  *
- * @param options.added the term's mean power at a time, per unit of its amplitude, given the power of the fitted slope there
+ * @param options.added the term's mean power in each cell, per unit of its amplitude
  * @returns `score` and the information `own` of the term, and `left`, what of it the parameters already fitted do not take up
  * Source: Rao, Proc. Camb. Phil. Soc. 44 (1948) 50-57 (from memory).
  */
 export function scoreOfAddedTerm(
   cells: Cells,
   fit: DecayFit,
-  options: { bandwidth_hz: number; added: (time_s: number, slope_power: number) => number },
+  { bandwidth_hz, added: addedOf }: { bandwidth_hz: number; added: Float64Array },
 ): { score: number; own: number; left: number } {
-  const { bandwidth_hz, added: addedAt } = options;
   const { slopes, noise } = fit.model;
   const only = slopes[0]!;
   const size = fit.size;
@@ -179,7 +189,7 @@ export function scoreOfAddedTerm(
     const t = cells.time_s[i]!;
     const power = only.amplitude * Math.exp(-only.rate * t);
     const mean = power + noise;
-    const added = addedAt(t, power);
+    const added = addedOf[i]!;
     const weight = (bandwidth_hz * cells.width_s[i]!) / (mean * mean);
     score += weight * (cells.power[i]! - mean) * added;
     own += weight * added * added;
@@ -194,6 +204,8 @@ export function scoreOfAddedTerm(
   return { score, own, left };
 }
 
+const addedMemory = new Workspace();
+
 /**
  * What a second exponential of a given rate would bring to a one-slope fit.
  *
@@ -206,7 +218,9 @@ export function scoreOfSecondSlope(
   options: { rate: number; bandwidth_hz: number },
 ): { statistic: number; amplitude: number } | null {
   const { rate, bandwidth_hz } = options;
-  const { score, own, left } = scoreOfAddedTerm(cells, fit, { bandwidth_hz, added: (t) => Math.exp(-rate * t) });
+  const added = addedMemory.take(cells.time_s.length);
+  for (let i = 0; i < added.length; i++) added[i] = Math.exp(-rate * cells.time_s[i]!);
+  const { score, own, left } = scoreOfAddedTerm(cells, fit, { bandwidth_hz, added });
   if (!(score > 0 && left > 1e-9 * own)) return null;
   return { statistic: (score * score) / left, amplitude: score / left };
 }

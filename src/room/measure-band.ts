@@ -1,5 +1,6 @@
 import type { Band } from '../signal/bands.ts';
 import { powerToDb } from '../signal/decibels.ts';
+import { Workspace } from '../signal/workspace.ts';
 import { type BandDecay, meanPower, usableEnd_s } from './band-decay.ts';
 import { type DecayModel, decayEnergy, LN_MILLION, rangeOf, timeAtPower } from './decay-model.ts';
 import { type FullRangeDecay, fitFullRange } from './full-range-decay.ts';
@@ -20,6 +21,8 @@ const LATE_OVER_EARLY_MOST = 6;
 const CURVE_STEPS = 2000;
 /** Enough to start a fit from. */
 const ROUGH_STEPS = 400;
+/** One band is measured after the other. */
+const memory = { rough: new Workspace(), curve: new Workspace() };
 
 /** Truncation, noise and missing tail, with the late rate (per second). */
 export type Cut = Tail & { rate: number };
@@ -35,6 +38,7 @@ export interface BandMeasurement {
   /** Up to where the noise is steady. */
   decay: BandDecay;
   cut: Cut;
+  /** Good until the next band is measured. */
   curve: SchroederCurve;
   lines: Lines;
   full: FullRangeDecay | null;
@@ -60,7 +64,7 @@ export function measureBand(options: { band: Band; decay: BandDecay; statistical
   const first = cutOf(truncation);
   const trusted = full && full.verdict !== 'misfit' && (full.model.noise > 0 || !truncation.met_noise);
   const cut = trusted ? cutOfModel(full.model, end_s) : first;
-  const curve = schroederCurve(decay, cut, CURVE_STEPS);
+  const curve = schroederCurve(decay, cut, CURVE_STEPS, memory.curve);
   const lines = readLines(curve);
   const floor = Math.max(cut.noise, cut.missing * cut.rate, FLOOR_SHARE * last);
   const range_db = Math.min(
@@ -112,7 +116,7 @@ function fitted(decay: BandDecay, truncation: Truncation, { band, statistical_hz
   const end_s = usableEnd_s(decay);
   const first = cutOf(truncation);
   const last = meanPower(decay, 0.9 * end_s, end_s);
-  const lines = readLines(schroederCurve(decay, first, ROUGH_STEPS));
+  const lines = readLines(schroederCurve(decay, first, ROUGH_STEPS, memory.rough));
   const decay_time_s = (lines.t20 ?? lines.edt)?.time_s ?? LN_MILLION / first.rate;
   const rough = { decay_time_s, crossing_s: truncation.time_s, noise: truncation.noise || last / 2 };
   const full = contradicted(fitFullRange(decay, rough, { bandwidth_hz, statistical_hz }), truncation);

@@ -1,4 +1,5 @@
-import { powerToDb } from '../signal/decibels.ts';
+import { curveToDb } from '../signal/decibels.ts';
+import { Workspace } from '../signal/workspace.ts';
 import { type BandDecay, energyUntil } from './band-decay.ts';
 import { fitGridLine } from './line.ts';
 
@@ -32,11 +33,19 @@ export interface SchroederCurve {
   level_db: Float64Array;
 }
 
-/** As `energyFrom`, at `count` steps from time zero to the truncation point, both ends included. */
-export function energiesFrom(decay: BandDecay, tail: Tail, count: number): Float64Array {
+/**
+ * As `energyFrom`, at `count` steps from time zero to the truncation point, both ends included.
+ *
+ * @param workspace holds them, until it is used again; left out, they have memory of their own.
+ */
+export function energiesFrom(
+  decay: BandDecay,
+  tail: Tail,
+  { count, workspace = new Workspace() }: { count: number; workspace?: Workspace },
+): Float64Array {
   const step_s = tail.stop_s / count;
   const end = energyUntil(decay, tail.stop_s) + tail.missing;
-  const out = new Float64Array(count + 1);
+  const out = workspace.take(count + 1);
   for (let i = 0; i <= count; i++) {
     const time_s = i * step_s;
     out[i] = end - energyUntil(decay, time_s) - tail.noise * (tail.stop_s - time_s);
@@ -44,13 +53,18 @@ export function energiesFrom(decay: BandDecay, tail: Tail, count: number): Float
   return out;
 }
 
-/** Curve of `count` steps from time zero to the truncation point. */
-export function schroederCurve(decay: BandDecay, tail: Tail, count: number): SchroederCurve {
+/**
+ * Curve of `count` steps from time zero to the truncation point.
+ *
+ * @param workspace holds its levels, until it is used again; left out, they have memory of their own.
+ */
+export function schroederCurve(decay: BandDecay, tail: Tail, count: number, workspace?: Workspace): SchroederCurve {
   const whole = energyFrom(decay, tail, Number.NEGATIVE_INFINITY);
-  const energies = energiesFrom(decay, tail, count);
-  const spent = energies.findIndex((energy) => !(energy > 0));
-  const level_db = spent < 0 ? energies : energies.subarray(0, spent);
-  for (let i = 0; i < level_db.length; i++) level_db[i] = powerToDb(level_db[i]! / whole);
+  const energies = energiesFrom(decay, tail, { count, ...(workspace && { workspace }) });
+  let length = 0;
+  while (length < energies.length && energies[length]! > 0) length++;
+  const level_db = energies.subarray(0, length);
+  curveToDb(level_db, whole);
   return { step_s: tail.stop_s / count, whole, level_db };
 }
 

@@ -1,5 +1,5 @@
 import type { Band } from './bands.ts';
-import { butterworthBandpass, cascadePower } from './butterworth.ts';
+import { butterworthBandpass, cascadePower, type Section } from './butterworth.ts';
 import { energyReversedInto, filterReversedInto } from './filter-reversed.ts';
 import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
 import { Workspace } from './workspace.ts';
@@ -110,18 +110,23 @@ export class BandFilter {
 }
 
 /**
- * Power gain of the whole chain at `frequency_hz` for a recording at `rate_hz`, aliases included: a tone that the halving of
+ * Power gain of the whole chain at a frequency in hertz for a recording at `rate_hz`, aliases included: a tone that the halving of
  * the rate folds into the band counts with what is left of it.
  */
-export function bandFilterPower(band: Band, rate_hz: number, frequency_hz: number): number {
+export function bandFilterPower(band: Band, rate_hz: number): (frequency_hz: number) => number {
+  const { lower_hz, upper_hz } = band;
   const halvings = halvingsFor(band, rate_hz);
-  if (halvings < 0) {
-    const rate = 2 * rate_hz;
-    const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz: rate });
-    const image = rate_hz - frequency_hz;
-    const through = (f: number) => halfBandGain(f / rate, 'sharp') ** 2 * cascadePower(sections, f / rate);
-    return through(frequency_hz) + through(image);
-  }
+  const rate = rate_hz / 2 ** halvings;
+  const sections = butterworthBandpass({ lower_hz, upper_hz, rate_hz: rate });
+  if (halvings >= 0) return (frequency_hz) => powerAfterHalving(sections, { halvings, rate_hz, frequency_hz });
+  const through = (f: number) => halfBandGain(f / rate, 'sharp') ** 2 * cascadePower(sections, f / rate);
+  return (frequency_hz) => through(frequency_hz) + through(rate_hz - frequency_hz);
+}
+
+function powerAfterHalving(
+  sections: readonly Section[],
+  { halvings, rate_hz, frequency_hz }: { halvings: number; rate_hz: number; frequency_hz: number },
+): number {
   let frequency = frequency_hz;
   let rate = rate_hz;
   let power = 1;
@@ -130,6 +135,5 @@ export function bandFilterPower(band: Band, rate_hz: number, frequency_hz: numbe
     rate /= 2;
     frequency = Math.abs(frequency - rate * Math.round(frequency / rate));
   }
-  const sections = butterworthBandpass({ lower_hz: band.lower_hz, upper_hz: band.upper_hz, rate_hz: rate });
   return power * cascadePower(sections, frequency / rate);
 }

@@ -95,9 +95,19 @@ function outputsByFour(
   const reach = 2 * taps.length - 1;
   let m = from;
   for (let at = phase + 2 * m; at + 8 + reach < samples.length; m += 4, at += 8) {
-    let [a, b, c, d] = [0.5 * samples[at]!, 0.5 * samples[at + 2]!, 0.5 * samples[at + 4]!, 0.5 * samples[at + 6]!];
-    let [aBefore, bBefore, cBefore, dBefore] = [samples[at - 1]!, samples[at + 1]!, samples[at + 3]!, samples[at + 5]!];
-    let [aAfter, bAfter, cAfter, dAfter] = [bBefore, cBefore, dBefore, samples[at + 7]!];
+    // One by one: taken from an array, each value of the loop was seen to get memory of its own.
+    let a = 0.5 * samples[at]!;
+    let b = 0.5 * samples[at + 2]!;
+    let c = 0.5 * samples[at + 4]!;
+    let d = 0.5 * samples[at + 6]!;
+    let aBefore = samples[at - 1]!;
+    let bBefore = samples[at + 1]!;
+    let cBefore = samples[at + 3]!;
+    let dBefore = samples[at + 5]!;
+    let aAfter = bBefore;
+    let bAfter = cBefore;
+    let cAfter = dBefore;
+    let dAfter = samples[at + 7]!;
     for (let j = 0, before = at - 3, after = at + 9; j < taps.length; j++, before -= 2, after += 2) {
       const tap = taps[j]!;
       a += tap * (aBefore + aAfter);

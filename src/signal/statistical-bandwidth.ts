@@ -21,9 +21,10 @@ export function statisticalBandwidth_hz(band: Band, rate_hz: number): number {
   if (known !== undefined) return known;
   const step_hz = band.bandwidth_hz / STEPS_IN_BAND;
   const most_hz = Math.min(band.exact_hz + REACH * band.bandwidth_hz, rate_hz / 2);
+  const powerAt = bandFilterPower(band, rate_hz);
   let [square, fourth] = [0, 0];
   for (let f = Math.max(step_hz, band.exact_hz - REACH * band.bandwidth_hz); f < most_hz; f += step_hz) {
-    const power = bandFilterPower(band, rate_hz, f);
+    const power = powerAt(f);
     square += power * step_hz;
     fourth += power * power * step_hz;
   }

@@ -21,6 +21,26 @@ it('dropouts are stretches that stand still amid lively samples, on zero or on a
   }
 });
 
+it('the shortest dropout is found wherever it lies, one sample less is none, and two near each other are two', () => {
+  for (let start = 5000; start < 5040; start++) {
+    const lost = (...lengths: number[]) =>
+      dropouts(
+        stored(0.01, (samples) => {
+          lengths.forEach((length, i) => {
+            samples.fill(0.02, start + 300 * i, start + 300 * i + length);
+          });
+        }),
+        { rate_hz, resolution },
+      );
+    expect(lost(19)).toEqual([{ start, length: 19 }]);
+    expect(lost(18)).toEqual([]);
+    expect(lost(75, 40)).toEqual([
+      { start, length: 75 },
+      { start: start + 300, length: 40 },
+    ]);
+  }
+});
+
 it('a noise of less than one step is no dropout, nor is silence at the end or a gate that opens to another level', () => {
   expect(dropouts(stored(resolution / 4), { rate_hz, resolution })).toEqual([]);
   expect(

@@ -7,7 +7,7 @@ import { breakpointRatio, CLASS_ONE_LIMITS, limitsBetween } from '../reference/c
 const RATES_HZ = [8000, 11025, 12000, 16000, 22050, 24000, 32000, 44100, 48000, 64000, 88200, 96000, 176400, 192000];
 const ALL = [...OCTAVES, ...THIRD_OCTAVES];
 const attenuation = (band: (typeof ALL)[number], rate_hz: number, frequency_hz: number) =>
-  -10 * Math.log10(bandFilterPower(band, rate_hz, frequency_hz));
+  -10 * Math.log10(bandFilterPower(band, rate_hz)(frequency_hz));
 
 describe('class 1 of IEC 61260-1:2014, the whole chain, decimation and aliases included', () => {
   test.each(RATES_HZ)('at %i Hz, every band that fits, at every point of Table 1', (rate_hz) => {
