@@ -1,7 +1,7 @@
 import { access, readdir } from 'node:fs/promises';
 import { join, sep } from 'node:path';
 import { isPattern, matchPattern } from '../src/project/match-pattern.ts';
-import { PROJECT_FILE } from './read.ts';
+import { PROJECT_FILE } from './project-file.ts';
 
 /** `**` reaches so many folders down. */
 const DEEPEST = 8;

@@ -8,7 +8,8 @@ import { type Project, PURPOSES, type Purpose } from '../src/project/project.ts'
 import { wantedTakes } from '../src/project/wanted-takes.ts';
 import { cannotWrite } from './cannot-write.ts';
 import { EXIT } from './exit.ts';
-import { PROJECT_FILE, readProject } from './read.ts';
+import { PROJECT_FILE } from './project-file.ts';
+import { readProject } from './read.ts';
 import { recordingSheetPage } from './recording-sheet.ts';
 import { resource } from './resources.ts';
 import { diagnosticLine, PLAIN, told } from './terminal.ts';

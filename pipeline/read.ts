@@ -13,10 +13,9 @@ import type { Material } from '../src/room/materials.ts';
 import { filesOutside, listFiles } from './list-files.ts';
 import { loadMaterials } from './load-materials.ts';
 import { linkedOwnFolders } from './own-folders.ts';
+import { PROJECT_FILE } from './project-file.ts';
 import { systemReason } from './system-reason.ts';
 
-/** The name of the project file in its folder. */
-export const PROJECT_FILE = 'project.yaml';
 const LARGEST_BYTES = 4_000_000;
 const FILES_AT_ONCE = 4;
 
