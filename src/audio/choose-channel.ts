@@ -68,8 +68,12 @@ export function chooseChannel(sound: Sound, channel: number, workspace = new Wor
   if (source === undefined) return null;
   const dc_offset = mean(source);
   const samples = workspace.take(source.length);
-  for (let i = 0; i < samples.length; i++) samples[i] = source[i]! - dc_offset;
+  subtractInto(samples, source, dc_offset);
   return { channel, samples, dc_offset };
+}
+
+function subtractInto(out: Float64Array, samples: Float64Array, offset: number): void {
+  for (let i = 0; i < out.length; i++) out[i] = samples[i]! - offset;
 }
 
 /** In two sums side by side: each waits for its own last term. */

@@ -130,7 +130,7 @@ function samplesInPlace(
   return null;
 }
 
-/** Samples of 24 bits, least byte first: what recorders write most, read byte by byte in a third of the time. */
+/** Samples of 24 bits, least byte first: what recorders write most, read byte by byte in three quarters of the time. */
 function read24Bits(out: Float64Array, data: DataView, { at, frameBytes }: { at: number; frameBytes: number }): void {
   const bytes = new Uint8Array(data.buffer, data.byteOffset, data.byteLength);
   for (let frame = 0, byte = at; frame < out.length; frame++, byte += frameBytes) {

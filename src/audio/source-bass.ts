@@ -1,5 +1,6 @@
-import { eventSection } from './event-filter.ts';
-import { type LevelTrace, meanLevel_db } from './level-trace.ts';
+import { powerToDb } from '../signal/decibels.ts';
+import { type EventSection, eventSection } from './event-filter.ts';
+import { SILENCE_DB } from './level-trace.ts';
 import type { Response } from './response.ts';
 
 /** Low octaves, highest first: upper edge and lower edge in Hz, nominal. */
@@ -37,47 +38,43 @@ function rangeOf_db({ samples, rate_hz, zero_sample }: Response, from_hz: number
   const frame_samples = Math.max(1, Math.round(rate_hz / 1000));
   const frames = Math.floor(samples.length / frame_samples);
   const zero = Math.floor(zero_sample / frame_samples);
-  // Only what is read is filtered.
+  const high = eventSection({ rate_hz, corner_hz: from_hz, pass: 'high' });
+  const low = eventSection({ rate_hz, corner_hz: to_hz, pass: 'low' });
   const level_db = (from: number, to: number) => {
+    if (to <= from) return SILENCE_DB;
+    // Only what is read is filtered.
     const start = Math.max(0, from - RUN_IN_FRAMES);
     const stretch = samples.subarray(start * frame_samples, to * frame_samples);
-    return meanLevel_db(bandLevels(stretch, rate_hz, { from_hz, to_hz }), from - start, to - start);
+    const energy = energyPast(stretch, (from - start) * frame_samples, { high, low });
+    return energy > 0 ? Math.max(SILENCE_DB, powerToDb(energy / ((to - from) * frame_samples))) : SILENCE_DB;
   };
   const noise_db = level_db(Math.max(zero + DIRECT_FRAMES, frames - NOISE_FRAMES), frames);
   return level_db(zero, Math.min(frames, zero + DIRECT_FRAMES)) - noise_db;
 }
 
-/** Levels after a high-pass and a low-pass, twice each, in one pass: the filtered signal itself is not wanted. */
-function bandLevels(
+/** Energy from an index on after a high-pass and a low-pass, twice each, in one pass: the filtered signal itself is not wanted. */
+function energyPast(
   samples: Float64Array,
-  rate_hz: number,
-  { from_hz, to_hz }: { from_hz: number; to_hz: number },
-): LevelTrace {
-  const h = eventSection({ rate_hz, corner_hz: from_hz, pass: 'high' });
-  const l = eventSection({ rate_hz, corner_hz: to_hz, pass: 'low' });
-  const frame_samples = Math.max(1, Math.round(rate_hz / 1000));
-  const frames = Math.floor(samples.length / frame_samples);
-  const cumulative = new Float64Array(frames + 1);
+  from: number,
+  { high: h, low: l }: { high: EventSection; low: EventSection },
+): number {
   let [a1, a2, b1, b2, c1, c2, d1, d2] = [0, 0, 0, 0, 0, 0, 0, 0];
   let sum = 0;
-  for (let frame = 0, i = 0; frame < frames; frame++) {
-    for (const end = i + frame_samples; i < end; i++) {
-      const x = samples[i]!;
-      const a = h.b0 * x + a1;
-      a1 = h.b1 * x - h.a1 * a + a2;
-      a2 = h.b0 * x - h.a2 * a;
-      const b = l.b0 * a + b1;
-      b1 = l.b1 * a - l.a1 * b + b2;
-      b2 = l.b0 * a - l.a2 * b;
-      const c = h.b0 * b + c1;
-      c1 = h.b1 * b - h.a1 * c + c2;
-      c2 = h.b0 * b - h.a2 * c;
-      const d = l.b0 * c + d1;
-      d1 = l.b1 * c - l.a1 * d + d2;
-      d2 = l.b0 * c - l.a2 * d;
-      sum += d * d;
-    }
-    cumulative[frame + 1] = sum;
+  for (let i = 0; i < samples.length; i++) {
+    const x = samples[i]!;
+    const a = h.b0 * x + a1;
+    a1 = h.b1 * x - h.a1 * a + a2;
+    a2 = h.b0 * x - h.a2 * a;
+    const b = l.b0 * a + b1;
+    b1 = l.b1 * a - l.a1 * b + b2;
+    b2 = l.b0 * a - l.a2 * b;
+    const c = h.b0 * b + c1;
+    c1 = h.b1 * b - h.a1 * c + c2;
+    c2 = h.b0 * b - h.a2 * c;
+    const d = l.b0 * c + d1;
+    d1 = l.b1 * c - l.a1 * d + d2;
+    d2 = l.b0 * c - l.a2 * d;
+    if (i >= from) sum += d * d;
   }
-  return { frame_samples, frame_s: frame_samples / rate_hz, frames, cumulative };
+  return sum;
 }

@@ -86,7 +86,7 @@ export function halveRate(
  * Fills `out` from an index on, as far as all taps lie within the samples, and returns where it stopped. Four outputs side by side: each sum
  * waits for its own last term, seen to cost three times as much one by one. From one pair of taps to the next the samples of the four
  * outputs move on by one, so that only two new ones are read. In a function of its own, since the loop was seen to be thrown out
- * of its compiled form, a hundred times over, by what follows it.
+ * of its compiled form, some ninety times over, by what followed it.
  */
 function outputsByFour(
   out: Float64Array,
