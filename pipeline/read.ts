@@ -103,7 +103,7 @@ async function readText(root: string): Promise<{ text: string } | { fault: Diagn
   try {
     const entry = await lstat(path);
     if (entry.isSymbolicLink()) return fault(messages.projectFileIsLink());
-    if (!entry.isFile()) return fault(messages.noProjectFile());
+    if (!entry.isFile()) return fault(messages.projectFileIsNoFile());
     if (entry.size > LARGEST_BYTES) return fault(messages.tooLong(LARGEST_BYTES));
     const file = await open(path, 'r');
     try {

@@ -103,7 +103,7 @@ export const badDate = (name: string, found: string): string =>
   `"${name}" is ${found}, which is no day of the calendar: write year-month-day, such as 2026-05-12`;
 
 export const badId = (name: string, found: string): string =>
-  `${name} is ${found}, which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end`;
+  `${name} is ${found}, which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end, and no name that Windows keeps for a device, such as con`;
 
 export const badColour = (found: string): string =>
   `the colour is ${found}: write it as # and six digits from 0 to f in quotes, such as "#2b4a66"`;
@@ -271,6 +271,9 @@ export const projectFileUnreadable = (reason: string): string =>
   `the project file cannot be read (${reason}): give yourself leave to read it`;
 
 export const notText = (): string => 'the file is not text in UTF-8: save it again as UTF-8';
+
+export const projectFileIsNoFile = (): string =>
+  'there is something of this name that is no file: move it away, and put the project file here or make one with "decaybook new"';
 
 export const projectFileMisnamed = (name: string): string =>
   `the project file is called ${name} here: rename it to project.yaml`;

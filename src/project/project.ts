@@ -28,7 +28,15 @@ function field<T extends z.ZodType>(type: T, description: string, example?: unkn
 }
 
 const text = z.string().trim().min(1);
-const id = z.string().regex(/^[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9_-])?$/);
+/**
+ * What can name a folder on every system. Windows keeps some names for devices, in any case and whatever stands after a dot
+ * (Microsoft, "Naming Files, Paths, and Namespaces"; from memory). A pattern of a JSON Schema knows no letter case, hence the pairs.
+ */
+const id = z
+  .string()
+  .regex(
+    /^(?!(?:[Cc][Oo][Nn]|[Pp][Rr][Nn]|[Aa][Uu][Xx]|[Nn][Uu][Ll]|[Cc][Oo][Mm][0-9]|[Ll][Pp][Tt][0-9])(?:\.|$))[A-Za-z0-9](?:[A-Za-z0-9._-]*[A-Za-z0-9_-])?$/,
+  );
 const isoDate = z.iso.date();
 const positive = z.number().positive();
 const point_m = z.tuple([z.number(), z.number(), z.number()]);

@@ -248,6 +248,7 @@ const CASES: [name: string, shown: () => string | Promise<string>][] = [
 
   ['no project file', checked('none', {})],
   ['a project file of another name', checked('misnamed', { 'project.yml': PROJECT })],
+  ['a project file that is a folder', checked('no-file', { 'project.yaml/lost.txt': 'x' })],
   ['a project file that is a link', checked('link', { 'project.yaml': '->other.yaml' })],
   ['a project file that is no text', checked('binary', { 'project.yaml': new Uint8Array([0xff, 0xfe, 0]) })],
   ['a folder of the tool that is a link', checked('own', { 'project.yaml': PROJECT, report: `->${scratch}` })],

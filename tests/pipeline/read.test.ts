@@ -3,6 +3,7 @@ import { chmod, mkdir, mkdtemp, realpath, rm, symlink, writeFile } from 'node:fs
 import { tmpdir } from 'node:os';
 import { dirname, join, relative } from 'node:path';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { $ } from 'zx';
 import { readProject } from '../../pipeline/read.ts';
 import { readSweep } from '../../pipeline/sweep-file.ts';
 import { formatDiagnostic } from '../../src/project/diagnostic.ts';
@@ -105,13 +106,6 @@ describe('readProject', () => {
   test('refuses a project file of absurd size unread', async () => {
     await put('project.yaml', Buffer.alloc(4_000_001, '#'));
     expect((await shown())[0]).toMatch(/^project\.yaml: error: the file is longer than 4000000 characters/);
-  });
-
-  test('refuses a project file that is a folder', async () => {
-    await mkdir(join(folder, 'project.yaml'));
-    expect(await shown()).toEqual([
-      'project.yaml: error: there is no project.yaml in this folder: make one with "decaybook new"',
-    ]);
   });
 
   test('warns of a logo that is not there', async () => {
@@ -243,6 +237,16 @@ describe.skipIf(WINDOWS)('readProject with links', () => {
     expect(await shown()).toEqual([
       'project.yaml: error: the project file is a link, and links are not followed: put the file itself here',
     ]);
+  });
+
+  test('a folder or a pipe in its place is named as that, and not waited for', async () => {
+    for (const make of ['mkdir', 'mkfifo']) {
+      await $`${make} ${join(folder, 'project.yaml')}`;
+      expect(await shown()).toEqual([
+        'project.yaml: error: there is something of this name that is no file: move it away, and put the project file here or make one with "decaybook new"',
+      ]);
+      await rm(join(folder, 'project.yaml'), { recursive: true });
+    }
   });
 });
 

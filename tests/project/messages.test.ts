@@ -171,7 +171,7 @@ const TEXTS: [name: string, text: string, shown: string][] = [
   [
     'badId',
     SOUND.replace('bare', '../bare'),
-    'project.yaml:6:9: error: the id is "../bare", which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end',
+    'project.yaml:6:9: error: the id is "../bare", which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end, and no name that Windows keeps for a device, such as con',
   ],
   [
     'badColour',

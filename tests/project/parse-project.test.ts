@@ -63,9 +63,20 @@ describe('parseProject with several faults', () => {
     expect(shown(`${text}purpos: mixing\n`)).toEqual([
       'project.yaml:2:1: error: "title" has no value: write, for example, Choir practice room, Millrace School (name of the room or job, printed on the cover)',
       'project.yaml:4:16: error: "length" needs a number but is the text "wide": write, for example, 5.2 (metres)',
-      'project.yaml:6:9: error: the id is "a b", which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end',
+      'project.yaml:6:9: error: the id is "a b", which cannot name a folder everywhere: use letters, digits, dots, dashes and underscores, with a letter or digit at either end, and no name that Windows keeps for a device, such as con',
       'project.yaml:7:1: error: "purpos" is not known here: did you mean purpose?',
     ]);
+  });
+
+  // Microsoft, "Naming Files, Paths, and Namespaces": CON, PRN, AUX, NUL, COM0 to COM9, LPT0 to LPT9, with or without more after a dot (from memory).
+  test.each(['con', 'NUL', 'Aux', 'prn', 'com1', 'LPT9', 'con.old'])('%s cannot name a stage', (name) => {
+    const { project, diagnostics } = parseProject(SOUND.replace('bare', name), 'project.yaml');
+    expect(project).toBeNull();
+    expect(diagnostics.map(({ message }) => message)).toEqual([expect.stringContaining('Windows keeps for a device')]);
+  });
+
+  test.each(['console', 'com', 'con-1', 'auxiliary', 'com12'])('%s can', (name) => {
+    expect(parseProject(SOUND.replace('bare', name), 'project.yaml').project).not.toBeNull();
   });
 
   test('a warning leaves the project standing', () => {

@@ -25,6 +25,7 @@ export const SAID_BY_READING = [
   'noProjectFile',
   'notText',
   'projectFileIsLink',
+  'projectFileIsNoFile',
   'projectFileMisnamed',
   'projectFileUnreadable',
 ];
