@@ -139,3 +139,27 @@ describe('modeDecays at a rate of its own, 1500 Hz', () => {
     expect([of(0.24), of(0.6)]).toEqual([0, 1]);
   });
 });
+
+test('the click with which resonances begin is none: what rings no longer than the band is not read', () => {
+  const found: number[] = [];
+  for (const [first_hz, second_hz] of [
+    [35, 50],
+    [35, 60],
+    [50, 90],
+    [65, 80],
+  ] as const) {
+    for (let phase = 0; phase < 2 * Math.PI; phase += 0.8) {
+      const samples = ringing([], 1e-5, 6.2, 1500).map((noise, i) => {
+        const t_s = (i - ZERO) / 1500;
+        const two =
+          Math.sin(2 * Math.PI * first_hz * t_s + phase) + Math.sin(2 * Math.PI * second_hz * t_s + 2 * phase);
+        return t_s < 0 ? noise : noise + two * Math.exp((-6.9078 * t_s) / 0.3);
+      });
+      for (const { frequency_hz } of modeDecays(samples, { rate_hz: 1500, zero_sample: ZERO })) {
+        found.push(Math.min(Math.abs(frequency_hz - first_hz), Math.abs(frequency_hz - second_hz)));
+      }
+    }
+  }
+  expect(found.length).toBeGreaterThan(40);
+  expect(Math.max(...found)).toBeLessThan(1.5);
+});
