@@ -37,12 +37,15 @@ import { encodeWav } from '../../src/audio/encode-wav.ts';
 import { type FaultFindings, faultMessage } from '../../src/audio/fault-messages.ts';
 import type { FaultCode } from '../../src/audio/faults.ts';
 import { memoryRefusal } from '../../src/audio/reading-memory.ts';
+import { sweepResponses } from '../../src/audio/sweep-responses.ts';
 import { wavChunks } from '../../src/audio/wav-chunks.ts';
 import { formatDiagnostic } from '../../src/project/diagnostic.ts';
 import { readMaterialsCsv, readMaterialsYaml } from '../../src/room/own-materials.ts';
 import { flag, refusal } from '../../src/room/refusal.ts';
+import { DEFAULT_SWEEP } from '../../src/signal/sweep.ts';
 import { smallTake } from '../pipeline/small-project.ts';
 import { SAID_BY_READING } from '../project/said-by-reading.ts';
+import { recordSweep, roomResponse } from '../signal/sweep-recording.ts';
 import { type Sentence, sentencesIn } from './sentences.ts';
 import { saysTheMend, shownBy, shownByProgram, wrongWith } from './shown.ts';
 
@@ -466,6 +469,33 @@ describe('what a user is told', () => {
     }
   });
 
+  it('of a recorded sweep that cannot be used names what is wrong and the mend', () => {
+    const rate_hz = 32_000;
+    const description = { ...DEFAULT_SWEEP, f1_hz: 60, f2_hz: 12_000, duration_s: 3, tail_s: 1, repeats: 1 };
+    const response = roomResponse({ rate_hz, decay_s: 0.3, seconds: 0.8, seed: 17 });
+    const told = (starts_s: number[], seconds: number, clock_ppm = 0) => {
+      const samples = recordSweep({
+        description,
+        rate_hz,
+        seconds,
+        starts_s,
+        response,
+        noise_db: -30,
+        seed: 18,
+        clock_ppm,
+      });
+      return sweepResponses(samples, { rate_hz, description }).faults;
+    };
+    const low = sweepResponses(new Float64Array(8000), { rate_hz: 8000, description: { ...description, f1_hz: 2000 } });
+    const faults = [told([-0.5], 6), told([1], 3.8), told([], 5), told([1.5], 7, 350), low.faults].flat();
+    expect(new Set(faults.map(({ message }) => message)).size).toBe(5);
+    for (const { message } of faults) {
+      all += `${message}\n`;
+      expect(wrongWith(message), message).toBe(null);
+      expect(saysTheMend(message), message).toBe(true);
+    }
+  });
+
   it('of a number that is refused is the reason, in one line', () => {
     for (const reason of REFUSALS) {
       const message = reason(reason === (refusal.range as unknown) ? { range_db: 20, needed_db: 35 } : 12);
@@ -529,6 +559,7 @@ const FILES_BESIDE = [
   'src/audio/decode-wav.ts',
   'src/audio/fault-messages.ts',
   'src/audio/reading-memory.ts',
+  'src/audio/sweep-responses.ts',
   'src/audio/wav-chunks.ts',
   'src/room/own-materials.ts',
   'src/room/refusal.ts',
