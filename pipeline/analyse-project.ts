@@ -7,8 +7,9 @@ import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
 import type { BandWidth } from '../src/room/reading.ts';
-import { type AnalysedNow, analyseTake, isAnalysed, setAside, type TakeSettings } from './analyse.ts';
+import { type AnalysedNow, analyseTake, isAnalysed } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
+import { setAside, type TakeSettings } from './hear-take.ts';
 import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
 import { WIDTHS } from './measure-take.ts';
 import { isMonoWav } from './normalise.ts';
@@ -111,7 +112,7 @@ async function channelOfProject(folder: string, takes: readonly FoundTake[], poo
   const ranked = await Promise.all(
     open.map((take) =>
       limit(async () => {
-        const make = () => pool.run('rankChannels', { folder, take });
+        const make = () => pool.withTake(folder, take, () => pool.run('rankChannels', { folder, take }));
         return (await keep(keepFolder(folder), stepOf(take), make)).value;
       }),
     ),

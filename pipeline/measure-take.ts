@@ -16,10 +16,16 @@ import { readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
-import type { NormalisedTake } from './normalise.ts';
 
 /** The bands everything is read in. */
 export const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
+
+/** One channel of a take: its samples are looked at only where the kind has no responses that were cut out of it. */
+export interface WholeTake {
+  samples: Float64Array;
+  rate_hz: number;
+  seconds: number;
+}
 
 /** What was read off one take, whatever its kind. */
 export interface MeasuredTake
@@ -37,7 +43,7 @@ export interface MeasuredTake
  * @param options.widths the bands that responses are read in
  */
 export function measureTake(
-  take: NormalisedTake,
+  take: WholeTake,
   { kind, responses, clock_ppm }: AlignedTake,
   options: { level_db: number | undefined; widths: readonly BandWidth[] },
 ): MeasuredTake {
@@ -121,7 +127,7 @@ export function measureThirds({ responses }: AlignedTake): ReadBands[] {
   });
 }
 
-function decaysOf({ samples, rate_hz }: NormalisedTake): MeasuredTake {
+function decaysOf({ samples, rate_hz }: WholeTake): MeasuredTake {
   const responses = switchOffs(samples, rate_hz).map(({ switch_off_sample }): ResponseResult => {
     return { onset_s: switch_off_sample / rate_hz, used: true, faults: [], bands: [], reflections: [] };
   });
@@ -129,13 +135,13 @@ function decaysOf({ samples, rate_hz }: NormalisedTake): MeasuredTake {
   return { ...NOTHING, responses, faults };
 }
 
-function backgroundOf({ samples, rate_hz, seconds }: NormalisedTake): MeasuredTake {
+function backgroundOf({ samples, rate_hz, seconds }: WholeTake): MeasuredTake {
   const background = readBackground(samples, { rate_hz, direct: null, offset_db: null });
   if (background === null) return { ...NOTHING, faults: [faultMessage('too-short', { background_s: seconds })] };
   return { ...NOTHING, background: { ...background, responses: 0, calibrated_by: null } };
 }
 
-function calibrationOf({ samples, rate_hz }: NormalisedTake, level_db: number | undefined): MeasuredTake {
+function calibrationOf({ samples, rate_hz }: WholeTake, level_db: number | undefined): MeasuredTake {
   if (level_db === undefined) return { ...NOTHING, faults: [faultMessage('undescribed', { missing: 'level' })] };
   const read = readCalibration(samples, { rate_hz, level_db });
   if (!read.ok) return { ...NOTHING, faults: [faultMessage('no-event', { reason: read.reason })] };

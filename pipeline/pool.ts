@@ -18,12 +18,17 @@ export interface Pool {
   run: <Name extends Exclude<JobName, 'prepareDrawing'>>(
     name: Name,
     job: Parameters<Jobs[Name]>[0],
-    handedOver?: readonly MessagePort[],
+    handedOver?: readonly (MessagePort | ArrayBuffer)[],
   ) => ReturnType<Jobs[Name]>;
+  /** Does something with the samples of a take in memory, as soon as there is room for them. */
+  withTake: <T>(folder: string, take: FoundTake, work: () => Promise<T>) => Promise<T>;
   /**
-   * Says how many jobs are about to come. Worker threads take a fifth of a second to start: for a job or two they are left out.
+   * Says how many jobs are about to come, which this thread feeds. Worker threads take a fifth of a second to start: for a job or two
+   * they are left out.
    */
   expect: (jobs: number) => void;
+  /** Says that whole projects are about to come: this thread then has nothing to do but wait for them. */
+  expectProjects: () => void;
   /** Has the worker threads load what drawings need, while this one is busy; without threads it does nothing. */
   expectDrawings: () => void;
   close: () => Promise<void>;
@@ -52,44 +57,39 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const threads = Math.min(jobs, MOST_THREADS);
   const possible = threads > 1 && BUILT;
   const here = pLimit(AT_ONCE_HERE);
+  const inMemory = pLimit(threads + 1);
   const oneLarge = pLimit(1);
-  let workers: Promise<Tinypool> | null = null;
-  const begin = () => {
-    if (possible) workers ??= startWorkers(threads);
+  let workers: { pool: Promise<Tinypool>; count: number } | null = null;
+  const begin = (count: number) => {
+    if (possible) workers ??= { pool: startWorkers(count), count };
   };
   return {
     expect: (count) => {
-      if (count >= FEWEST_JOBS) begin();
+      if (count >= FEWEST_JOBS) begin(threads - 1);
     },
+    expectProjects: () => begin(threads),
     expectDrawings: () => {
-      begin();
-      const loading = workers?.then((pool) =>
-        Promise.all(Array.from({ length: threads }, () => pool.run(undefined, LOAD))),
+      begin(threads - 1);
+      const count = workers?.count ?? 0;
+      const loading = workers?.pool.then((pool) =>
+        Promise.all(Array.from({ length: count }, () => pool.run(undefined, LOAD))),
       );
       // A drawing that is asked for says what is wrong.
       loading?.catch(() => undefined);
     },
-    run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
-      const start = () => startJob(name, job, handedOver);
-      return (await holdsLargeTake(job)) ? oneLarge(start) : start();
+    run: (async (name: JobName, job: never, handedOver: readonly (MessagePort | ArrayBuffer)[] = []) => {
+      if (workers) return (await workers.pool).run(job, { name, transferList: [...handedOver] });
+      return here(async () => {
+        const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
+        return jobsHere[name](job);
+      });
     }) as Pool['run'],
+    // Beside a large take memory has no room for another such.
+    withTake: async (folder, take, work) => inMemory(async () => ((await isLargeTake(folder, take)) ? oneLarge(work) : work())),
     close: async () => {
-      await (await workers)?.destroy();
+      await (await workers?.pool)?.destroy();
     },
   };
-
-  async function startJob(name: JobName, job: never, handedOver: readonly MessagePort[]): Promise<unknown> {
-    if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
-    return here(async () => {
-      const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
-      return jobsHere[name](job);
-    });
-  }
-}
-
-/** Whether a job reads a take beside which memory has no room for another such. */
-async function holdsLargeTake({ folder, take }: { folder?: string; take?: FoundTake }): Promise<boolean> {
-  return folder !== undefined && take !== undefined && isLargeTake(folder, take);
 }
 
 const LOAD = { name: 'prepareDrawing' satisfies JobName };

@@ -59,7 +59,7 @@ export async function report(folders: readonly string[], options: ReportCommandO
 
 /** Every project is one job: independent of the others, it needs no more than one thread. */
 function sideBySide(jobs: readonly ReportJob[], pool: Pool, printer: Printer): Promise<ReportOutcome>[] {
-  pool.expect(Number.POSITIVE_INFINITY);
+  pool.expectProjects();
   return jobs.map(async (job) => {
     const { port1, port2 } = new MessageChannel();
     servePrinter(port1, printer);

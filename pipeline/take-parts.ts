@@ -81,3 +81,18 @@ export function keptThirds(thirds: readonly ReadBands[]): KeptThirds {
 export function thirdsOfKept(thirds: KeptThirds): ReadBands[] {
   return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(unpacked) }));
 }
+
+/** The two parts as JSON text: text crosses to another thread faster than the numbers in it. */
+export interface TakeTexts {
+  octaves: string;
+  /** Empty where third octaves are not asked for. */
+  thirds: string;
+}
+
+export function takeTexts(take: AnalysedTake, widths: readonly BandWidth[]): TakeTexts {
+  const { octaves, thirds } = partedTake(take);
+  return {
+    octaves: JSON.stringify(keptTake(octaves)),
+    thirds: widths.includes('third-octave') ? JSON.stringify(keptThirds(thirds)) : '',
+  };
+}

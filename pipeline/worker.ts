@@ -3,40 +3,28 @@ import pLimit from 'p-limit';
 import type { ChannelRank } from '../src/audio/choose-channel.ts';
 import type { Chart } from '../src/charts/chart.ts';
 import type { BandWidth } from '../src/room/reading.ts';
-import type { TakeSettings } from './analyse.ts';
+import type { HeardTake } from './hear-take.ts';
 import type { MadePair, PairToMake } from './listen.ts';
 import type { FoundTake } from './read.ts';
 import type { ReportJob, ReportOutcome } from './report-job.ts';
+import type { TakeTexts } from './take-parts.ts';
 
 // What worker threads do, each job a function of plain data to plain data. What a job needs is loaded when it is first asked for:
 // a thread that reads takes loads no charts.
 
-/**
- * One take from file to readings, in its two parts, as JSON text: text crosses to the other thread faster than the numbers in it.
- * `thirds` is empty where they are not asked for.
- */
-export async function readTake(
-  job: TakeJob & { widths: readonly BandWidth[] },
-): Promise<{ octaves: string; thirds: string }> {
-  const [{ readTake }, parts] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
-  const { octaves, thirds } = parts.partedTake(await readTake(job.folder, job.take, job));
-  const asked = job.widths.includes('third-octave');
-  return {
-    octaves: JSON.stringify(parts.keptTake(octaves)),
-    thirds: asked ? JSON.stringify(parts.keptThirds(thirds)) : '',
-  };
+/** The readings of a take that was listened to, in its two parts. */
+export async function measureHeard(job: { heard: HeardTake; widths: readonly BandWidth[] }): Promise<TakeTexts> {
+  const [{ readHeard }, { takeTexts }] = await Promise.all([import('./read-heard.ts'), import('./take-parts.ts')]);
+  return takeTexts(readHeard(job.heard, job.widths), job.widths);
 }
 
 /** The third octaves of a take whose octaves are kept, as JSON text. */
-export async function readThirds(job: TakeJob): Promise<string> {
-  const [{ readThirds }, { keptThirds }] = await Promise.all([import('./analyse.ts'), import('./take-parts.ts')]);
-  return JSON.stringify(keptThirds(await readThirds(job.folder, job.take, job.settings)));
-}
-
-interface TakeJob {
-  folder: string;
-  take: FoundTake;
-  settings: TakeSettings;
+export async function measureThirds(job: { heard: HeardTake }): Promise<string> {
+  const [{ readHeardThirds }, { keptThirds }] = await Promise.all([
+    import('./read-heard.ts'),
+    import('./take-parts.ts'),
+  ]);
+  return JSON.stringify(keptThirds(readHeardThirds(job.heard)));
 }
 
 /** The channels of a take from the fittest to the least fit, or null where it cannot be read. */

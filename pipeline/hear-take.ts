@@ -1,0 +1,111 @@
+import { faultMessage } from '../src/audio/fault-messages.ts';
+import type { Fault } from '../src/audio/faults.ts';
+import type { SourceKind, TakeKind } from '../src/project/project.ts';
+import type { TakeResult } from '../src/report/results.ts';
+import { Workspace } from '../src/signal/workspace.ts';
+import { type AlignedTake, alignTake } from './align.ts';
+import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
+import type { FoundTake } from './read.ts';
+import type { SweepFound } from './sweep-file.ts';
+import type { AnalysedTake } from './take-parts.ts';
+
+/** Lower rates hold less than the speech bands (and a telephone line). */
+const LOWEST_RATE_HZ = 8000;
+
+/** What a take is read with, besides what the project says of the take itself. */
+export interface TakeSettings {
+  /** Counted from 1. */
+  channel: number;
+  /** What the project says made the sound, null where it does not say. */
+  source: SourceKind | null;
+  /** The sweep of the project. */
+  sweep: SweepFound;
+}
+
+/** A take that was listened to: plain data, with samples of its own, which may be handed over to the thread that measures it. */
+export interface HeardTake {
+  take: FoundTake;
+  channel: number;
+  rate_hz: number;
+  seconds: number;
+  /** The chosen channel where it is measured whole; empty where responses were cut out of it. */
+  samples: Float64Array;
+  found: AlignedTake;
+}
+
+/** A take that can be measured, or one that is set aside with the reason. */
+export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
+
+/** Kinds that have no responses, and the one whose decays are cut out when they are averaged. */
+const MEASURED_WHOLE: ReadonlySet<TakeKind> = new Set(['background', 'calibration', 'passage', 'noise-off']);
+
+/** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
+const memory = { decoded: [new Workspace(), new Workspace()], chosen: new Workspace() };
+
+/**
+ * Listens to one take: decoded, one channel chosen, its kind known, its responses cut out, its faults found. All that is left
+ * is to measure it, which is most of the work and may be done by another thread.
+ */
+export async function hearTake(folder: string, take: FoundTake, settings: TakeSettings): Promise<Heard> {
+  return useTake(folder, take, { memory: memory.decoded, use: (opened) => hearOpened(take, opened, settings) });
+}
+
+function hearOpened(take: FoundTake, opened: OpenedTake, settings: TakeSettings): Heard {
+  const { channel } = settings;
+  if ('fault' in opened) return { setAside: setAside(take, [opened.fault]) };
+  const normalised = normaliseTake(opened.sound, channel, memory.chosen);
+  if (normalised === null) {
+    const message = `has no channel ${channel}: name another in the project file`;
+    return { setAside: setAside(take, [faultMessage('unreadable', { message })]) };
+  }
+  const { rate_hz, seconds } = normalised;
+  if (rate_hz < LOWEST_RATE_HZ) {
+    return { setAside: setAside(take, [faultMessage('rate-too-low', { rate_hz })], { rate_hz, seconds, channel }) };
+  }
+  return { heard: ownSamples(take, normalised, aligned(normalised, take, settings)) };
+}
+
+function aligned(normalised: NormalisedTake, { kind, average }: FoundTake, settings: TakeSettings): AlignedTake {
+  return alignTake(normalised, { ...settings, kind, ...(average === undefined ? {} : { average }) });
+}
+
+/** The memory of a take is used for the next one: what is measured later is copied out. */
+function ownSamples(
+  take: FoundTake,
+  { rate_hz, seconds, channel, samples }: NormalisedTake,
+  found: AlignedTake,
+): HeardTake {
+  return {
+    ...{ take, channel, rate_hz, seconds },
+    samples: MEASURED_WHOLE.has(found.kind) ? samples.slice() : new Float64Array(0),
+    found: {
+      ...found,
+      responses: found.responses.map((response) => {
+        return { ...response, samples: response.used ? response.samples.slice() : new Float64Array(0) };
+      }),
+    },
+  };
+}
+
+/** The memory of a heard take's samples, to be handed over and not copied once more. */
+export function memoryOf({ samples, found }: HeardTake): ArrayBuffer[] {
+  return [samples, ...found.responses.map((response) => response.samples)].map(({ buffer }) => buffer as ArrayBuffer);
+}
+
+/** What is known of a take before it is opened. */
+export function entryOf({ file, sha256, stage, position }: FoundTake) {
+  return { file, sha256, stage, position };
+}
+
+/** A take of which nothing is used, with the reasons. */
+export function setAside(
+  take: FoundTake,
+  faults: Fault[],
+  known: Partial<Pick<TakeResult, 'rate_hz' | 'seconds' | 'channel'>> = {},
+): AnalysedTake {
+  const nothing = { rate_hz: null, seconds: null, channel: null };
+  return {
+    result: { ...entryOf(take), kind: take.kind, ...nothing, ...known, used: false, faults, responses: [] },
+    traces: [],
+  };
+}
