@@ -32,6 +32,8 @@ export interface AnalysedProject {
 export interface AnalyseOptions {
   /** Called as each take is done, for the progress shown. */
   onTake?: (done: number, total: number, take: TakeResult) => void;
+  /** Called once it is known how many takes must be read, the others being kept. */
+  onMissing?: (count: number) => void;
   /** Where takes are read; left out, in this thread. */
   pool?: Pool;
   /** Left out, the octaves and the third octaves. */
@@ -44,15 +46,24 @@ export interface AnalyseOptions {
  */
 export async function analyseProject(
   { folder, project, takes }: Pick<ReadProject, 'folder' | 'project' | 'takes'>,
-  { onTake = () => undefined, pool = openPool({ jobs: 1 }), widths = WIDTHS }: AnalyseOptions = {},
+  options: AnalyseOptions = {},
 ): Promise<AnalysedProject> {
+  const {
+    onTake = () => undefined,
+    onMissing = () => undefined,
+    pool = openPool({ jobs: 1 }),
+    widths = WIDTHS,
+  } = options;
   const wanted = takes.filter((take) => take.set_aside === undefined);
   const duplicates = duplicateTakes(wanted);
   const single = wanted.filter((take) => !duplicates.has(take.file));
   const channel = await channelOfProject(folder, wanted, pool);
   const sweep = await readSweep(folder);
   const settingsOf = ({ stage }: FoundTake): TakeSettings => ({ channel, sweep, source: sourceOf(project, stage) });
-  pool.expect(await countMissing(single, (take) => isAnalysed(folder, take, { settings: settingsOf(take), widths })));
+  const isThere = (take: FoundTake) => isAnalysed(folder, take, { settings: settingsOf(take), widths });
+  const missing = await countMissing(single, isThere);
+  pool.expect(missing);
+  onMissing(missing);
   const limit = pLimit(LOOKED_UP_AT_ONCE);
   let done = 0;
   let ran = 0;

@@ -2,15 +2,15 @@ import type { BandWidth } from '../src/room/reading.ts';
 import { hearTake, memoryOf, type TakeSettings } from './hear-take.ts';
 import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
-import { readHeard } from './read-heard.ts';
 import type { FoundTake } from './read.ts';
+import { readHeard } from './read-heard.ts';
 import {
   type AnalysedTake,
   joinedTake,
   type KeptTake,
   type KeptThirds,
-  takeOfKept,
   type TakeTexts,
+  takeOfKept,
   takeTexts,
   thirdsOfKept,
 } from './take-parts.ts';
@@ -115,4 +115,3 @@ function placed({ result, traces }: AnalysedTake, { file, stage, position }: Fou
   const place = { file, stage, position };
   return { result: { ...result, ...place }, traces: traces.map((trace) => ({ ...trace, ...place })) };
 }
-

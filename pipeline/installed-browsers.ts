@@ -1,6 +1,15 @@
 import path from 'node:path';
 
-const COMMANDS = ['google-chrome-stable', 'google-chrome', 'chromium', 'chromium-browser', 'chrome'];
+/** First those without windows, which start in half the time. */
+const COMMANDS = [
+  'chrome-headless-shell',
+  'chromium-headless-shell',
+  'google-chrome-stable',
+  'google-chrome',
+  'chromium',
+  'chromium-browser',
+  'chrome',
+];
 
 const MAC_APPS = [
   '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',

@@ -1,3 +1,4 @@
+import pLimit from 'p-limit';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import { type HeardSound, listeningPair } from '../src/audio/listening-pair.ts';
 import { passagePair } from '../src/audio/passage-pair.ts';
@@ -9,7 +10,6 @@ import type { Change } from '../src/statistics/finding.ts';
 import { alignTake } from './align.ts';
 import { keep, keepFolder } from './keep.ts';
 import { type NormalisedTake, normaliseTake, openTake } from './normalise.ts';
-import { openPool, type Pool } from './pool.ts';
 import { readSweep, type SweepFound } from './sweep-file.ts';
 
 /** A pair of clips, as WAV files, and what the report says of it. */
@@ -31,14 +31,14 @@ interface HeardSpan {
 }
 
 /** Two takes to make a pair of clips of. */
-export interface PairToMake {
+interface PairToMake {
   takes: [before: HeardTake, after: HeardTake];
   matched_by: ListeningClips['matched_by'];
   sweep: SweepFound;
 }
 
 /** A pair of clips as it is kept, its WAV files in base64. */
-export interface MadePair {
+interface MadePair {
   wavs: [before: string, after: string];
   onsets_s: [before: number, after: number];
   gain_db: [before: number, after: number];
@@ -63,14 +63,13 @@ const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'swe
 export async function prepareListening(
   folder: string,
   { takes, changes }: { takes: readonly TakeResult[]; changes: readonly Change[] },
-  pool: Pool = openPool({ jobs: 1 }),
 ): Promise<PreparedPair[]> {
   const sweep = await readSweep(folder);
   const pairs = await Promise.all(
     changes.flatMap((change) =>
       [clapTakes(takes, change), passageTakes(takes, change)]
         .filter((pair) => pair !== null)
-        .map((pair) => preparePair(folder, { pair: { ...pair, sweep }, change }, pool)),
+        .map((pair) => preparePair(folder, { pair: { ...pair, sweep }, change })),
     ),
   );
   return pairs.filter((pair) => pair !== null);
@@ -109,17 +108,19 @@ function heardSpan(responses: readonly ResponseResult[]): HeardSpan | null {
   return { onset_s, end_s: Math.min(onset_s + Math.max(SHORTEST_S, HEARD_DECAYS * decay_s), ...next_s) };
 }
 
+/** Made in this thread, which has listened to takes before; one after the other, since each holds two takes in memory. */
+const inTurn = pLimit(1);
+
 async function preparePair(
   folder: string,
   { pair, change: { from, to } }: { pair: PairToMake; change: Change },
-  pool: Pool,
 ): Promise<PreparedPair | null> {
   const { takes, matched_by, sweep } = pair;
   const name = `${from}--${to}${matched_by === 'loudness' ? '-passage' : ''}`;
   const heard = takes.map(({ sha256, kind, channel, response }) => ({ sha256, kind, channel, response }));
   const inputs = { matched_by, sweep, takes: heard };
   const step = { step: 'clips', version: CLIPS_VERSION, subject: name, inputs };
-  const made = (await keep(keepFolder(folder), step, () => pool.run('makePair', { folder, pair }))).value;
+  const made = (await keep(keepFolder(folder), step, () => inTurn(() => makePair(folder, pair)))).value;
   if (made === null) return null;
   const clip = (i: 0 | 1) => ({
     file: `listen/${name}-${i === 0 ? 'before' : 'after'}.wav`,
@@ -133,7 +134,7 @@ async function preparePair(
 }
 
 /** Cuts and matches the two clips of a pair; null where one of the takes has nothing to hear, or can no longer be read. */
-export async function makePair(
+async function makePair(
   folder: string,
   { takes: [before, after], matched_by, sweep }: PairToMake,
 ): Promise<MadePair | null> {

@@ -1,5 +1,5 @@
-import type { Browser } from 'puppeteer-core';
-import { type FoundBrowser, findBrowsers, launchBrowser, NO_BROWSER } from './browser.ts';
+import type { Browser, Page } from 'puppeteer-core';
+import { endBrowser, type FoundBrowser, findBrowsers, launchBrowser, NO_BROWSER } from './browser.ts';
 import { settlePdf } from './settle-pdf.ts';
 
 export interface PrintOptions {
@@ -24,7 +24,7 @@ export async function printPdf(html: string, options: PrintOptions): Promise<Uin
   try {
     return await printIn(browser, html, options.date);
   } finally {
-    await browser.close();
+    await endBrowser(browser);
   }
 }
 
@@ -33,21 +33,31 @@ export async function openBrowser(found: FoundBrowser): Promise<Browser> {
   const browser = await launchBrowser(found);
   const version = Number(/\/(\d+)/.exec(await browser.version())?.[1]);
   if (version >= FIRST_VERSION) return browser;
-  await browser.close();
+  await endBrowser(browser);
   throw new Error(`the browser ${found.executable} is version ${version}; ${FIRST_VERSION} or newer is needed`);
 }
 
-/** Prints a page with a browser that is running, as `printPdf` does. */
-export async function printIn(browser: Browser, html: string, date: string): Promise<Uint8Array> {
+/** An empty page of a running browser that can run no script and reach no network. Making one takes as long as filling it. */
+export async function emptyPage(browser: Browser): Promise<Page> {
   const page = await browser.newPage();
+  await page.setJavaScriptEnabled(false);
+  await page.setOfflineMode(true);
+  await page.setRequestInterception(true);
+  page.on('request', (request) => {
+    const own = /^(data|about):/.test(request.url());
+    return own ? request.continue() : request.abort();
+  });
+  return page;
+}
+
+/**
+ * Prints a page with a browser that is running, as `printPdf` does.
+ *
+ * @param ready an empty page of that browser, made beforehand; left out, one is made
+ */
+export async function printIn(browser: Browser, html: string, date: string, ready?: Page | null): Promise<Uint8Array> {
+  const page = ready ?? (await emptyPage(browser));
   try {
-    await page.setJavaScriptEnabled(false);
-    await page.setOfflineMode(true);
-    await page.setRequestInterception(true);
-    page.on('request', (request) => {
-      const own = /^(data|about):/.test(request.url());
-      return own ? request.continue() : request.abort();
-    });
     await page.setContent(html, { waitUntil: 'load' });
     await page.evaluate('document.fonts.ready.then(() => undefined)');
     const printed = await page.pdf({
@@ -58,7 +68,8 @@ export async function printIn(browser: Browser, html: string, date: string): Pro
     });
     return settlePdf(printed, date);
   } finally {
-    await page.close();
+    // Nobody waits for it to go, and with its browser it goes anyhow.
+    page.close().catch(() => undefined);
   }
 }
 

@@ -29,7 +29,10 @@ export interface Pool {
   expect: (jobs: number) => void;
   /** Says that whole projects are about to come: this thread then has nothing to do but wait for them. */
   expectProjects: () => void;
-  /** Has the worker threads load what drawings need, while this one is busy; without threads it does nothing. */
+  /**
+   * Has the worker threads, where any were started, load what drawings need while this one is busy. For drawings alone none are: a new
+   * thread would have to compile as much as it saves.
+   */
   expectDrawings: () => void;
   close: () => Promise<void>;
 }
@@ -47,6 +50,8 @@ const MOST_THREADS = 8;
 const FEWEST_JOBS = 3;
 /** Without threads, so many jobs are under way at once: while one waits for the disk, the other computes. */
 const AT_ONCE_HERE = 2;
+/** A thread has its next job before it is done with one, since the thread that hands jobs out may be busy then. */
+const AHEAD = 2;
 
 /**
  * A pool of worker threads, started when there is enough to do.
@@ -57,19 +62,18 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const threads = Math.min(jobs, MOST_THREADS);
   const possible = threads > 1 && BUILT;
   const here = pLimit(AT_ONCE_HERE);
-  const inMemory = pLimit(threads + 1);
+  const inMemory = pLimit(AHEAD * threads);
   const oneLarge = pLimit(1);
   let workers: { pool: Promise<Tinypool>; count: number } | null = null;
-  const begin = (count: number) => {
-    if (possible) workers ??= { pool: startWorkers(count), count };
+  const begin = (count: number, atOnce: number) => {
+    if (possible) workers ??= { pool: startWorkers(count, atOnce), count };
   };
   return {
     expect: (count) => {
-      if (count >= FEWEST_JOBS) begin(threads - 1);
+      if (count >= FEWEST_JOBS) begin(threads - 1, AHEAD);
     },
-    expectProjects: () => begin(threads),
+    expectProjects: () => begin(threads, 1),
     expectDrawings: () => {
-      begin(threads - 1);
       const count = workers?.count ?? 0;
       const loading = workers?.pool.then((pool) =>
         Promise.all(Array.from({ length: count }, () => pool.run(undefined, LOAD))),
@@ -85,7 +89,8 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
       });
     }) as Pool['run'],
     // Beside a large take memory has no room for another such.
-    withTake: async (folder, take, work) => inMemory(async () => ((await isLargeTake(folder, take)) ? oneLarge(work) : work())),
+    withTake: async (folder, take, work) =>
+      inMemory(async () => ((await isLargeTake(folder, take)) ? oneLarge(work) : work())),
     close: async () => {
       await (await workers?.pool)?.destroy();
     },
@@ -94,12 +99,13 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
 
 const LOAD = { name: 'prepareDrawing' satisfies JobName };
 
-async function startWorkers(threads: number): Promise<Tinypool> {
+async function startWorkers(threads: number, atOnce: number): Promise<Tinypool> {
   const { Tinypool } = await import('tinypool');
   return new Tinypool({
     filename: WORKER,
     minThreads: threads,
     maxThreads: threads,
     isolateWorkers: false,
+    concurrentTasksPerWorker: atOnce,
   });
 }

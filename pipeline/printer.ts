@@ -1,10 +1,10 @@
 import pLimit from 'p-limit';
-import type { Browser } from 'puppeteer-core';
+import type { Browser, Page } from 'puppeteer-core';
 import type { Printed } from './pdf.ts';
 
 /** Prints pages. One printer, which is one browser, serves all the projects of a command. */
 export interface Printer {
-  /** Starts the browser, so that it is there when the page is. */
+  /** Starts the browser and opens an empty page, so that both are there when there is something to print. */
   start: () => void;
   /** The page as PDF, or the line that says why there is none. */
   print: (html: string, date: string) => Promise<Printed>;
@@ -18,18 +18,23 @@ const PAGES_AT_ONCE = 2;
 export function openPrinter(): Printer {
   const limit = pLimit(PAGES_AT_ONCE);
   let running: Promise<Browser | null> | null = null;
+  let ready: Promise<Page | null> | null = null;
   const start = () => {
     running ??= startFirst();
     return running;
   };
   return {
-    start: () => void start(),
+    start: () => {
+      ready ??= start().then(firstPage);
+    },
     print: (html, date) =>
       limit(async () => {
         const { printIn, printWithAny } = await import('./pdf.ts');
         const browser = await start();
+        const page = ready;
+        ready = null;
         try {
-          if (browser !== null) return { pdf: await printIn(browser, html, date) };
+          if (browser !== null) return { pdf: await printIn(browser, html, date, await page) };
         } catch {
           // The browser broke: one that is started for this page may do, and says why if it does not.
         }
@@ -38,9 +43,16 @@ export function openPrinter(): Printer {
     close: async () => {
       const starting = running;
       running = null;
-      await (await starting)?.close();
+      const browser = await starting;
+      if (browser) await (await import('./browser.ts')).endBrowser(browser);
     },
   };
+}
+
+/** A page made while there is nothing to print yet; null where that fails, which the print will tell of. */
+async function firstPage(browser: Browser | null): Promise<Page | null> {
+  const { emptyPage } = await import('./pdf.ts');
+  return browser && emptyPage(browser).catch(() => null);
 }
 
 /** The first browser of this machine if it starts: why it does not, a print with the next one tells. */

@@ -48,6 +48,9 @@ export interface ReportOptions {
   printer?: Printer;
 }
 
+/** While so many takes are read there is no processor to spare for the browser to start on. */
+const MANY_TAKES = 8;
+
 /**
  * The whole flow for one project folder:
  *
@@ -97,25 +100,28 @@ async function runFlow(
   if (refused !== null) return failed([...diagnostics, refused]);
   const earlier = await earlierReport(read.folder);
   if (earlier.diagnostics.length > 0) return failed([...diagnostics, ...earlier.diagnostics]);
-  printer?.start();
 
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
   const { takes, traces, ran } = await analyseProject(read, {
     pool,
+    onMissing: (count) => {
+      if (count < MANY_TAKES) printer?.start();
+    },
     onTake: (done, total, take) => progress.part(`Listening: ${done} of ${total} takes, ${take.file}`),
   });
   if (takes.length > 0 && !takes.some((take) => take.used)) {
     return failed([...diagnostics, ...takes.flatMap(reasonsOf), nothingUsable(takes.length)]);
   }
 
-  // Other takes, other charts: the threads make ready while this one compares.
+  // Other takes, other charts: the threads and the browser make ready while this one compares.
   if (ran > 0) pool.expectDrawings();
+  printer?.start();
 
   // 5. Compare the stages.
   progress.step('Comparing the stages');
   const { stages, changes } = compareProject(project, takes, traces);
-  const listening = await prepareListening(read.folder, { takes, changes }, pool);
+  const listening = await prepareListening(read.folder, { takes, changes });
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);

@@ -4,7 +4,6 @@ import type { ChannelRank } from '../src/audio/choose-channel.ts';
 import type { Chart } from '../src/charts/chart.ts';
 import type { BandWidth } from '../src/room/reading.ts';
 import type { HeardTake } from './hear-take.ts';
-import type { MadePair, PairToMake } from './listen.ts';
 import type { FoundTake } from './read.ts';
 import type { ReportJob, ReportOutcome } from './report-job.ts';
 import type { TakeTexts } from './take-parts.ts';
@@ -45,12 +44,6 @@ export async function drawChart(job: { chart: Chart }): Promise<string> {
 /** Loads what a drawing needs, before there is one. */
 export async function prepareDrawing(): Promise<void> {
   (await import('./draw.ts')).prepareDrawing();
-}
-
-/** The clips of a listening pair, null where there is nothing to hear. */
-export async function makePair(job: { folder: string; pair: PairToMake }): Promise<MadePair | null> {
-  const { makePair } = await import('./listen.ts');
-  return makePair(job.folder, job.pair);
 }
 
 /** A photo as a report shows it, as JPEG in base64. */
