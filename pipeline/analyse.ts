@@ -1,9 +1,10 @@
 import type { BandWidth } from '../src/room/reading.ts';
-import { hearTake, memoryOf, type TakeSettings } from './hear-take.ts';
+import { hearTake, type TakeSettings } from './hear-take.ts';
 import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import { readHeard } from './read-heard.ts';
+import { TakeMemory } from './take-memory.ts';
 import {
   type AnalysedTake,
   joinedTake,
@@ -39,14 +40,14 @@ export async function analyseTake(
   if (take.sha256 === null) return { ...(await readTake(folder, take, { settings: own, widths })), ran: true };
   let read: Promise<TakeTexts> | undefined;
   const octaves = await keepText<KeptTake>(keepFolder(folder), stepOf('analyse', take, own), async () => {
-    read = pool.withTake(folder, take, () => readIn(pool, { folder, take, settings: own, widths }));
+    read = pool.withTake(folder, take, (memory) => readIn(pool, { folder, take, settings: own, widths, memory }));
     return (await read).octaves;
   });
   const here = placed(takeOfKept(octaves.value), take);
   if (!widths.includes('third-octave')) return { ...here, ran: octaves.ran };
   const thirds = await keepText<KeptThirds>(keepFolder(folder), stepOf('thirds', take, own), async () => {
     if (read !== undefined) return (await read).thirds;
-    return pool.withTake(folder, take, () => readThirdsIn(pool, { folder, take, settings: own }));
+    return pool.withTake(folder, take, (memory) => readThirdsIn(pool, { folder, take, settings: own, memory }));
   });
   return { ...joinedTake({ octaves: here, thirds: thirdsOfKept(thirds.value) }), ran: octaves.ran || thirds.ran };
 }
@@ -55,6 +56,7 @@ interface TakeToRead {
   folder: string;
   take: FoundTake;
   settings: TakeSettings;
+  memory: TakeMemory;
 }
 
 /**
@@ -63,17 +65,17 @@ interface TakeToRead {
  */
 async function readIn(
   pool: Pool,
-  { folder, take, settings, widths }: TakeToRead & { widths: readonly BandWidth[] },
+  { folder, take, settings, widths, memory }: TakeToRead & { widths: readonly BandWidth[] },
 ): Promise<TakeTexts> {
-  const one = await hearTake(folder, take, settings);
+  const one = await hearTake(folder, take, { settings, memory });
   if ('setAside' in one) return takeTexts(one.setAside, widths);
-  return pool.run('measureHeard', { heard: one.heard, widths }, memoryOf(one.heard));
+  return pool.run('measureHeard', { heard: one.heard, widths });
 }
 
 /** The third octaves alone of a take whose octaves were read before. */
-async function readThirdsIn(pool: Pool, { folder, take, settings }: TakeToRead): Promise<string> {
-  const one = await hearTake(folder, take, settings);
-  return 'setAside' in one ? '[]' : pool.run('measureThirds', { heard: one.heard }, memoryOf(one.heard));
+async function readThirdsIn(pool: Pool, { folder, take, settings, memory }: TakeToRead): Promise<string> {
+  const one = await hearTake(folder, take, { settings, memory });
+  return 'setAside' in one ? '[]' : pool.run('measureThirds', { heard: one.heard });
 }
 
 /** Reads a take in this thread, without looking at what is kept. */
@@ -82,7 +84,7 @@ export async function readTake(
   take: FoundTake,
   { settings, widths }: { settings: TakeSettings; widths: readonly BandWidth[] },
 ): Promise<AnalysedTake> {
-  const one = await hearTake(folder, take, settings);
+  const one = await hearTake(folder, take, { settings, memory: new TakeMemory() });
   return 'setAside' in one ? one.setAside : readHeard(one.heard, widths);
 }
 

@@ -7,6 +7,7 @@ import { type AlignedTake, alignTake } from './align.ts';
 import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
+import type { TakeMemory } from './take-memory.ts';
 import type { AnalysedTake } from './take-parts.ts';
 
 /** Lower rates hold less than the speech bands (and a telephone line). */
@@ -22,7 +23,7 @@ export interface TakeSettings {
   sweep: SweepFound;
 }
 
-/** A take that was listened to: plain data, with samples of its own, which may be handed over to the thread that measures it. */
+/** A take that was listened to, for another thread to measure: plain data, its samples in memory that all threads see. */
 export interface HeardTake {
   take: FoundTake;
   channel: number;
@@ -40,57 +41,60 @@ export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
 const MEASURED_WHOLE: ReadonlySet<TakeKind> = new Set(['background', 'calibration', 'passage', 'noise-off']);
 
 /** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
-const memory = { decoded: [new Workspace(), new Workspace()], chosen: new Workspace() };
+const decoded = [new Workspace(), new Workspace()];
+const chosen = new Workspace();
 
 /**
  * Listens to one take: decoded, one channel chosen, its kind known, its responses cut out, its faults found. All that is left
  * is to measure it, which is most of the work and may be done by another thread.
  */
-export async function hearTake(folder: string, take: FoundTake, settings: TakeSettings): Promise<Heard> {
-  return useTake(folder, take, { memory: memory.decoded, use: (opened) => hearOpened(take, opened, settings) });
+export async function hearTake(
+  folder: string,
+  take: FoundTake,
+  { settings, memory }: { settings: TakeSettings; memory: TakeMemory },
+): Promise<Heard> {
+  const use = (opened: OpenedTake): Heard => {
+    const ready = normalised(take, opened, settings.channel);
+    if ('setAside' in ready) return ready;
+    return { heard: copiedOut(take, ready.sound, { found: aligned(ready.sound, take, settings), memory }) };
+  };
+  return useTake(folder, take, { memory, decoded, use });
 }
 
-function hearOpened(take: FoundTake, opened: OpenedTake, settings: TakeSettings): Heard {
-  const { channel } = settings;
+function normalised(
+  take: FoundTake,
+  opened: OpenedTake,
+  channel: number,
+): { sound: NormalisedTake } | { setAside: AnalysedTake } {
   if ('fault' in opened) return { setAside: setAside(take, [opened.fault]) };
-  const normalised = normaliseTake(opened.sound, channel, memory.chosen);
-  if (normalised === null) {
+  const sound = normaliseTake(opened.sound, channel, chosen);
+  if (sound === null) {
     const message = `has no channel ${channel}: name another in the project file`;
     return { setAside: setAside(take, [faultMessage('unreadable', { message })]) };
   }
-  const { rate_hz, seconds } = normalised;
-  if (rate_hz < LOWEST_RATE_HZ) {
-    return { setAside: setAside(take, [faultMessage('rate-too-low', { rate_hz })], { rate_hz, seconds, channel }) };
-  }
-  return { heard: ownSamples(take, normalised, aligned(normalised, take, settings)) };
+  const { rate_hz, seconds } = sound;
+  if (rate_hz >= LOWEST_RATE_HZ) return { sound };
+  return { setAside: setAside(take, [faultMessage('rate-too-low', { rate_hz })], { rate_hz, seconds, channel }) };
 }
 
-function aligned(normalised: NormalisedTake, { kind, average }: FoundTake, settings: TakeSettings): AlignedTake {
-  return alignTake(normalised, { ...settings, kind, ...(average === undefined ? {} : { average }) });
+function aligned(sound: NormalisedTake, { kind, average }: FoundTake, settings: TakeSettings): AlignedTake {
+  return alignTake(sound, { ...settings, kind, ...(average === undefined ? {} : { average }) });
 }
 
-/** The memory of a take is used for the next one: what is measured later is copied out. */
-function ownSamples(
+/** The samples that are measured, out of the memory that the next take is decoded into. */
+function copiedOut(
   take: FoundTake,
   { rate_hz, seconds, channel, samples }: NormalisedTake,
-  found: AlignedTake,
+  { found, memory }: { found: AlignedTake; memory: TakeMemory },
 ): HeardTake {
-  return {
-    ...{ take, channel, rate_hz, seconds },
-    samples: MEASURED_WHOLE.has(found.kind) ? samples.slice() : new Float64Array(0),
-    found: {
-      ...found,
-      responses: found.responses.map((response) => {
-        return { ...response, samples: response.used ? response.samples.slice() : new Float64Array(0) };
-      }),
-    },
-  };
+  const whole = MEASURED_WHOLE.has(found.kind) ? samples : NO_SAMPLES;
+  const cut = found.responses.map((response) => (response.used ? response.samples : NO_SAMPLES));
+  const [copy, ...cuts] = memory.copies([whole, ...cut]);
+  const responses = found.responses.map((response, i) => ({ ...response, samples: cuts[i]! }));
+  return { take, channel, rate_hz, seconds, samples: copy!, found: { ...found, responses } };
 }
 
-/** The memory of a heard take's samples, to be handed over and not copied once more. */
-export function memoryOf({ samples, found }: HeardTake): ArrayBuffer[] {
-  return [samples, ...found.responses.map((response) => response.samples)].map(({ buffer }) => buffer as ArrayBuffer);
-}
+const NO_SAMPLES = new Float64Array(0);
 
 /** What is known of a take before it is opened. */
 export function entryOf({ file, sha256, stage, position }: FoundTake) {

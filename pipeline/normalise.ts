@@ -1,4 +1,4 @@
-import { open, readFile, stat } from 'node:fs/promises';
+import { type FileHandle, open, readFile, stat } from 'node:fs/promises';
 import { join } from 'node:path';
 import { type ChannelRank, chooseChannel, rankChannels } from '../src/audio/choose-channel.ts';
 import { codingOf } from '../src/audio/coding.ts';
@@ -11,6 +11,7 @@ import type { Workspace } from '../src/signal/workspace.ts';
 import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
+import type { TakeMemory } from './take-memory.ts';
 
 /** The bytes of a recording are in memory beside its samples: with the bound on those, this keeps a run under a gigabyte and a half. */
 export const LARGEST_RECORDING_BYTES = 120_000_000;
@@ -45,18 +46,18 @@ export async function openTake(folder: string, take: FoundTake): Promise<OpenedT
 }
 
 /**
- * The same for a use that waits for nothing and keeps nothing of the sound: samples of one take after the other then lie in `memory`.
- * Getting megabytes from the system for each take, and giving them back, was seen to cost an eighth of a first `check`.
+ * The same for a use that waits for nothing and keeps nothing of the sound: the file then lies in `memory`, its samples, one take after the
+ * other, in `decoded`. Getting megabytes from the system for each take, and giving them back, was seen to cost an eighth of a first `check`.
  */
 export async function useTake<T>(
   folder: string,
   take: FoundTake,
-  { memory, use }: { memory: readonly Workspace[]; use: (opened: OpenedTake) => T },
+  { memory, decoded, use }: { memory: TakeMemory; decoded: readonly Workspace[]; use: (opened: OpenedTake) => T },
 ): Promise<T> {
-  const read = await bytesOf(folder, take);
+  const read = await bytesOf(folder, take, memory);
   if ('fault' in read) return use(read);
   // From the decoding to the end of the use nothing is waited for, so that no other take comes between.
-  if (codingOf(read.bytes) === 'wav') return use(decodedTake(decodeWav(read.bytes, memory)));
+  if (codingOf(read.bytes) === 'wav') return use(decodedTake(decodeWav(read.bytes, decoded)));
   return use(decodedTake(await decodeAudio(read.bytes)));
 }
 
@@ -66,7 +67,11 @@ function decodedTake(decoded: Decoded): OpenedTake {
   return decoded.ok ? { sound: decoded.sound } : unreadable(decoded.message);
 }
 
-async function bytesOf(folder: string, take: FoundTake): Promise<{ bytes: Uint8Array } | { fault: Fault }> {
+async function bytesOf(
+  folder: string,
+  take: FoundTake,
+  memory?: TakeMemory,
+): Promise<{ bytes: Uint8Array } | { fault: Fault }> {
   const path = join(folder, take.file);
   try {
     const { size } = await stat(path);
@@ -74,10 +79,30 @@ async function bytesOf(folder: string, take: FoundTake): Promise<{ bytes: Uint8A
       const [found, most] = [size, LARGEST_RECORDING_BYTES].map((bytes) => Math.round(bytes / 1e6));
       return unreadable(`${found} MB long, ${most} MB is the most that is read: cut the recording into shorter files`);
     }
-    return { bytes: await readFile(path) };
+    return { bytes: memory ? await readInto(path, memory.file(size)) : await readFile(path) };
   } catch (fault) {
     return unreadable(`cannot be opened: ${systemReason(fault)}`);
   }
+}
+
+/** As much of a file as there is room for, or as there is. */
+async function readInto(path: string, room: Uint8Array): Promise<Uint8Array> {
+  const file = await open(path, 'r');
+  try {
+    return room.subarray(0, await fill(file, room));
+  } finally {
+    await file.close();
+  }
+}
+
+async function fill(file: FileHandle, room: Uint8Array): Promise<number> {
+  let filled = 0;
+  while (filled < room.length) {
+    const { bytesRead } = await file.read(room, filled, room.length - filled, filled);
+    if (bytesRead === 0) break;
+    filled += bytesRead;
+  }
+  return filled;
 }
 
 /** Whether a take is so large that two at once would be too much for memory; false where it cannot be told. */

@@ -7,6 +7,7 @@ import type { Tinypool } from 'tinypool';
 import { isLargeTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 import { packageFolder } from './resources.ts';
+import { TakeMemory } from './take-memory.ts';
 import type * as worker from './worker.ts';
 
 type Jobs = typeof worker;
@@ -18,10 +19,10 @@ export interface Pool {
   run: <Name extends Exclude<JobName, 'prepareDrawing'>>(
     name: Name,
     job: Parameters<Jobs[Name]>[0],
-    handedOver?: readonly (MessagePort | ArrayBuffer)[],
+    handedOver?: readonly MessagePort[],
   ) => ReturnType<Jobs[Name]>;
-  /** Does something with the samples of a take in memory, as soon as there is room for them. */
-  withTake: <T>(folder: string, take: FoundTake, work: () => Promise<T>) => Promise<T>;
+  /** Does something with a take in memory that is lent for it, as soon as there is some. */
+  withTake: <T>(folder: string, take: FoundTake, work: (memory: TakeMemory) => Promise<T>) => Promise<T>;
   /**
    * Says how many jobs are about to come, which this thread feeds. Worker threads take a fifth of a second to start: for a job or two
    * they are left out.
@@ -64,6 +65,7 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const here = pLimit(AT_ONCE_HERE);
   const inMemory = pLimit(AHEAD * threads);
   const oneLarge = pLimit(1);
+  const idle: TakeMemory[] = [];
   let workers: { pool: Promise<Tinypool>; count: number } | null = null;
   const begin = (count: number, atOnce: number) => {
     if (possible) workers ??= { pool: startWorkers(count, atOnce), count };
@@ -81,7 +83,7 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
       // A drawing that is asked for says what is wrong.
       loading?.catch(() => undefined);
     },
-    run: (async (name: JobName, job: never, handedOver: readonly (MessagePort | ArrayBuffer)[] = []) => {
+    run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
       if (workers) return (await workers.pool).run(job, { name, transferList: [...handedOver] });
       return here(async () => {
         const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
@@ -90,7 +92,14 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
     }) as Pool['run'],
     // Beside a large take memory has no room for another such.
     withTake: async (folder, take, work) =>
-      inMemory(async () => ((await isLargeTake(folder, take)) ? oneLarge(work) : work())),
+      inMemory(async () => {
+        const memory = idle.pop() ?? new TakeMemory();
+        try {
+          return (await isLargeTake(folder, take)) ? await oneLarge(() => work(memory)) : await work(memory);
+        } finally {
+          idle.push(memory);
+        }
+      }),
     close: async () => {
       await (await workers?.pool)?.destroy();
     },
