@@ -40,6 +40,7 @@ const { metafile } = await build({
   format: 'esm',
   target: 'node20.19',
   external: APART,
+  alias: { 'proxy-agent': './build/pipeline/no-proxies.js' },
   banner: { js: REQUIRE },
   legalComments: 'none',
   sourcemap: true,

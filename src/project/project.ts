@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /**
  * The project file as data: what a person writes in project.yaml, checked and with its defaults filled in.

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import type { ValuePath } from './diagnostic.ts';
 import type { Hint } from './messages.ts';
 import { projectSchema } from './project.ts';

@@ -1,4 +1,4 @@
-import type { z } from 'zod';
+import type * as z from 'zod';
 import type { Place, PlaceOf, ValuePath } from './diagnostic.ts';
 import { didYouMean } from './did-you-mean.ts';
 import * as messages from './messages.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { BAND_QUANTITIES, type BandQuantity } from '../room/reading.ts';
 import type { Centre } from '../statistics/finding.ts';
 import { type Claim, headlineClaim } from './claim.ts';

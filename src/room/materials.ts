@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 import { OCTAVES } from '../project/project.ts';
 
 /** What a row of the table is: part of the building, something hung or fixed to absorb, or something counted by the piece. */

@@ -1,5 +1,5 @@
 import { csvParseRows } from 'd3-dsv';
-import type { z } from 'zod';
+import type * as z from 'zod';
 import type { Diagnostic, Place } from '../project/diagnostic.ts';
 import * as messages from '../project/messages.ts';
 import { OCTAVES } from '../project/project.ts';

@@ -1,4 +1,4 @@
-import { z } from 'zod';
+import * as z from 'zod';
 
 /**
  * The exponential sine sweep of Farina (AES 108th Convention, Paris 2000, preprint 5093) as data: what is written beside the WAV
