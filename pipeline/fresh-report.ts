@@ -44,7 +44,8 @@ export async function freshReport(folder: string, step: StepInputs): Promise<Res
     const manifest = JSON.parse(found.toString('utf8')) as Manifest;
     const there = await manifestOf(report);
     if (JSON.stringify(there) !== JSON.stringify(manifest)) throw new Error('altered');
-    const results = readResults(await readFile(join(report, 'results.json'), 'utf8'));
+    // Read as bytes and turned into text at once: as text, it comes in pieces, which took twice as long as reading it.
+    const results = readResults((await readFile(join(report, 'results.json'))).toString('utf8'));
     if (results.is !== 'read') throw new Error(results.is);
     return results.value;
   } catch {
