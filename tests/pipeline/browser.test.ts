@@ -1,5 +1,15 @@
+import { readdirSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { describe, expect, it } from 'vitest';
-import { type BrowserProbes, findBrowser, launchBrowser, NO_BROWSER } from '../../pipeline/browser.ts';
+import { isOwn } from '../../pipeline/aside.ts';
+import {
+  type BrowserProbes,
+  endBrowser,
+  findBrowser,
+  launchBrowser,
+  NO_BROWSER,
+  PROFILE,
+} from '../../pipeline/browser.ts';
 import { installedBrowserCandidates } from '../../pipeline/installed-browsers.ts';
 
 /** A machine that has the files named, and nothing else. */
@@ -84,7 +94,13 @@ describe('installedBrowserCandidates(options)', () => {
     expect(mac).toContain('/Users/ida/Applications/Chromium.app/Contents/MacOS/Chromium');
     expect(mac).toContain('/opt/homebrew/bin/chromium');
     const linux = installedBrowserCandidates({ platform: 'linux', env: { PATH: '/a:/b' } });
-    expect(linux.slice(0, 2)).toEqual(['/a/google-chrome-stable', '/b/google-chrome-stable']);
+    // Those without windows first: they start in half the time.
+    expect(linux.slice(0, 6)).toEqual(
+      ['chrome-headless-shell', 'chromium-headless-shell', 'google-chrome-stable'].flatMap((name) => [
+        `/a/${name}`,
+        `/b/${name}`,
+      ]),
+    );
   });
 
   it('asks for nothing on a machine that says nothing of itself', () => {
@@ -110,5 +126,16 @@ describe.skipIf(real === null)('launchBrowser(found)', () => {
     } finally {
       await browser.close();
     }
+  });
+
+  it('is ended outright, with its processes and what it noted', async () => {
+    const browser = await launchBrowser(real!);
+    const own = () => readdirSync(tmpdir()).filter((entry) => isOwn(entry, PROFILE));
+    expect(own().length).toBe(1);
+    await endBrowser(browser);
+    expect(browser.process()!.signalCode ?? browser.process()!.exitCode).not.toBeNull();
+    await expect.poll(own).toEqual([]);
+    // Ended twice, or by itself, is ended.
+    await endBrowser(browser);
   });
 });
