@@ -37,6 +37,18 @@ beforeAll(async () => {
 afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
 describe('the packed package', () => {
+  it('holds neither the proxies of downloads that it never makes nor the languages of messages that it never shows', () => {
+    const parts = join(modules, 'decaybook', 'dist', 'parts');
+    const joined = readdirSync(parts)
+      .filter((name) => name.endsWith('.js'))
+      .flatMap((name) => [...readFileSync(join(parts, name), 'utf8').matchAll(/^\/\/ (node_modules\/\S+)$/gm)])
+      .map(([, file]) => file!);
+    expect(joined).toContain('node_modules/zod/v4/locales/en.js');
+    expect(joined.filter((file) => /zod\/.*locales\/(?!en\.js)/.test(file))).toEqual([]);
+    expect(joined.some((file) => file.startsWith('node_modules/@puppeteer/browsers/'))).toBe(true);
+    expect(joined.filter((file) => /proxy-agent|pac-resolver|quickjs|basic-ftp/.test(file))).toEqual([]);
+  });
+
   it('makes a new project, with its sheet and the schema that editors complete from', async () => {
     const { exitCode, stderr } = await shell`node ${command} new my-room`;
     expect([exitCode, stderr]).toEqual([0, '']);
