@@ -180,16 +180,16 @@ describe.skipIf(found === null)('the page for the screen', () => {
     await mark!.scrollIntoView();
     const box = (await mark!.boundingBox())!;
     await page.mouse.move(box.x + box.width + 8, box.y + box.height / 2);
-    expect(await tip()).toEqual([true, '125 Hz: 0.5 s']);
+    await expect.poll(tip).toEqual([true, '125 Hz: 0.5 s']);
     await page.mouse.move(5, 5);
-    expect((await tip())[0]).toBe(false);
+    await expect.poll(async () => (await tip())[0]).toBe(false);
     await page.focus('.plot:has([data-tip])');
     await page.keyboard.press('ArrowRight');
-    expect(await tip()).toEqual([true, '250 Hz: <b>0.4 s']);
+    await expect.poll(tip).toEqual([true, '250 Hz: <b>0.4 s']);
     await page.keyboard.press('Home');
-    expect(await tip()).toEqual([true, '125 Hz: 0.5 s']);
+    await expect.poll(tip).toEqual([true, '125 Hz: 0.5 s']);
     await page.keyboard.press('Escape');
-    expect((await tip())[0]).toBe(false);
+    await expect.poll(async () => (await tip())[0]).toBe(false);
   });
 
   it('asked for nothing outside itself, and nothing went wrong', () => {
