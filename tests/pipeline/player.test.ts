@@ -1,6 +1,6 @@
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
+import { type FoundBrowser, findBrowsers, launchBrowser } from '../../pipeline/browser.ts';
 import { embedClips } from '../../pipeline/embed-clips.ts';
 import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
@@ -8,7 +8,17 @@ import { encodeWav } from '../../src/audio/encode-wav.ts';
 import { fixtureDocument } from '../report/build-fixture.ts';
 import { fixtureResults, SHAPES } from '../report/fixture.ts';
 
-const found = await findBrowser();
+/** One to look with: a pointer that leaves a chart was seen to be lost by a headless shell, which is made for printing. */
+async function browserWithWindows(): Promise<FoundBrowser | null> {
+  let first: FoundBrowser | null = null;
+  for await (const one of findBrowsers()) {
+    first ??= one;
+    if (!one.executable.includes('headless-shell')) return one;
+  }
+  return first;
+}
+
+const found = await browserWithWindows();
 const RATE_HZ = 16000;
 const SECONDS = 2;
 /** Before is a low tone and after a high one, so that what is heard tells itself. Both fill whole numbers of periods in 5 ms. */
