@@ -18,6 +18,9 @@ export interface AlignOptions {
   average?: boolean;
 }
 
+/** Kinds whose responses are cut out of the recording, or recovered from it; the others are read whole. */
+export const WITH_RESPONSES: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'sweep']);
+
 export interface AlignedTake extends ExaminedTake {
   /** Of a sweep that was found: by how much the recorder's clock ran fast. */
   clock_ppm: number | null;

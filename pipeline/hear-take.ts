@@ -1,9 +1,9 @@
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
-import type { SourceKind, TakeKind } from '../src/project/project.ts';
+import type { SourceKind } from '../src/project/project.ts';
 import type { TakeResult } from '../src/report/results.ts';
 import { Workspace } from '../src/signal/workspace.ts';
-import { type AlignedTake, alignTake } from './align.ts';
+import { type AlignedTake, alignTake, WITH_RESPONSES } from './align.ts';
 import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 import type { SweepFound } from './sweep-file.ts';
@@ -36,9 +36,6 @@ export interface HeardTake {
 
 /** A take that can be measured, or one that is set aside with the reason. */
 export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
-
-/** Kinds that have no responses, and the one whose decays are cut out when they are averaged. */
-const MEASURED_WHOLE: ReadonlySet<TakeKind> = new Set(['background', 'calibration', 'passage', 'noise-off']);
 
 /** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
 const decoded = [new Workspace(), new Workspace()];
@@ -87,7 +84,7 @@ function copiedOut(
   { rate_hz, seconds, channel, samples }: NormalisedTake,
   { found, memory }: { found: AlignedTake; memory: TakeMemory },
 ): HeardTake {
-  const whole = MEASURED_WHOLE.has(found.kind) ? samples : NO_SAMPLES;
+  const whole = WITH_RESPONSES.has(found.kind) ? NO_SAMPLES : samples;
   const cut = found.responses.map((response) => (response.used ? response.samples : NO_SAMPLES));
   const [copy, ...cuts] = memory.copies([whole, ...cut]);
   const responses = found.responses.map((response, i) => ({ ...response, samples: cuts[i]! }));

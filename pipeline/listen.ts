@@ -2,12 +2,11 @@ import pLimit from 'p-limit';
 import { encodeWav } from '../src/audio/encode-wav.ts';
 import { type HeardSound, listeningPair } from '../src/audio/listening-pair.ts';
 import { passagePair } from '../src/audio/passage-pair.ts';
-import type { TakeKind } from '../src/project/project.ts';
 import { passagePairs } from '../src/report/passage-changes.ts';
 import type { ListeningClips, ResponseResult, TakeResult } from '../src/report/results.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import type { Change } from '../src/statistics/finding.ts';
-import { alignTake } from './align.ts';
+import { alignTake, WITH_RESPONSES } from './align.ts';
 import { keep, keepFolder } from './keep.ts';
 import { type NormalisedTake, normaliseTake, openTake } from './normalise.ts';
 import { readSweep, type SweepFound } from './sweep-file.ts';
@@ -53,8 +52,6 @@ const HEARD_DECAYS = 1.5;
 const SHORTEST_S = 0.5;
 /** Where no decay time could be read. */
 const UNKNOWN_DECAY_S = 1.5;
-/** Kinds whose responses can be cut from one recording. */
-const HEARD: ReadonlySet<TakeKind | null> = new Set(['impulse', 'response', 'sweep']);
 
 /**
  * The clips of each comparison: a clap from before and one from after, or a sweep and a sweep, from the first position at which both
@@ -77,7 +74,7 @@ export async function prepareListening(
 
 function clapTakes(takes: readonly TakeResult[], change: Change): Omit<PairToMake, 'sweep'> | null {
   const usable = takes.filter(
-    (take) => take.used && HEARD.has(take.kind) && take.responses.some((response) => response.used),
+    (take) => take.used && WITH_RESPONSES.has(take.kind) && take.responses.some((response) => response.used),
   );
   const of = (stage: string) => usable.filter((take) => take.stage === stage);
   const alike = (one: TakeResult, other: TakeResult) => one.position === other.position && one.kind === other.kind;

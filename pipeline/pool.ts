@@ -66,9 +66,9 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const inMemory = pLimit(AHEAD * threads);
   const oneLarge = pLimit(1);
   const idle: TakeMemory[] = [];
-  let workers: { pool: Promise<Tinypool>; count: number } | null = null;
+  let workers: Promise<Tinypool> | null = null;
   const begin = (count: number, atOnce: number) => {
-    if (possible) workers ??= { pool: startWorkers(count, atOnce), count };
+    if (possible) workers ??= startWorkers(count, atOnce);
   };
   return {
     expect: (count) => {
@@ -76,32 +76,32 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
     },
     expectProjects: () => begin(threads, 1),
     expectDrawings: () => {
-      const count = workers?.count ?? 0;
-      const loading = workers?.pool.then((pool) =>
-        Promise.all(Array.from({ length: count }, () => pool.run(undefined, LOAD))),
-      );
+      const loading = workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, LOAD))));
       // A drawing that is asked for says what is wrong.
       loading?.catch(() => undefined);
     },
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
-      if (workers) return (await workers.pool).run(job, { name, transferList: [...handedOver] });
+      if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
       return here(async () => {
         const jobsHere = (await import(WORKER)) as Record<JobName, (job: never) => Promise<unknown>>;
         return jobsHere[name](job);
       });
     }) as Pool['run'],
-    // Beside a large take memory has no room for another such.
-    withTake: async (folder, take, work) =>
-      inMemory(async () => {
-        const memory = idle.pop() ?? new TakeMemory();
-        try {
-          return (await isLargeTake(folder, take)) ? await oneLarge(() => work(memory)) : await work(memory);
-        } finally {
-          idle.push(memory);
-        }
-      }),
+    withTake: async (folder, take, work) => {
+      const start = () =>
+        inMemory(async () => {
+          const memory = idle.pop() ?? new TakeMemory();
+          try {
+            return await work(memory);
+          } finally {
+            idle.push(memory);
+          }
+        });
+      // Beside a large take memory has no room for another such; one that waits its turn keeps no other take out.
+      return (await isLargeTake(folder, take)) ? oneLarge(start) : start();
+    },
     close: async () => {
-      await (await workers?.pool)?.destroy();
+      await (await workers)?.destroy();
     },
   };
 }
