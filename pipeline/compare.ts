@@ -19,13 +19,18 @@ export function compareProject(
   const found = compareStages({
     stages: project.stages.map((stage) => conditionsOf(project, stage)),
     readings,
-    pairs: stagePairs(project, measuredStages(takes)),
+    pairs: comparedPairs(project, takes),
   });
   const changes = found.changes.map((change) => {
     const passages = passageChanges(takes, change);
     return passages.length > 0 ? { ...change, passages } : change;
   });
   return { stages: found.stages, changes };
+}
+
+/** The pairs of stages that are compared. */
+export function comparedPairs(project: Project, takes: readonly TakeResult[]): [from: string, to: string][] {
+  return stagePairs(project, measuredStages(takes));
 }
 
 /** Stages with something to compare: a decay, or a passage. */

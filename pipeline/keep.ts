@@ -1,5 +1,5 @@
 import { AsyncLocalStorage } from 'node:async_hooks';
-import { mkdir, stat, utimes } from 'node:fs/promises';
+import { stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import cacache from 'cacache';
 import { type CodePart, codeId } from './code-id.ts';
@@ -138,10 +138,9 @@ export async function isKept(folder: string, inputs: StepInputs): Promise<boolea
 export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);
   try {
-    await mkdir(folder, { recursive: true });
-    const place = await placeId(folder);
     const bytes = Buffer.from(data as Uint8Array);
     await countPut(folder, bytes.length);
+    const place = await placeId(folder);
     const content = await cacache.put(folder, placedKey(key, place), bytes);
     if (inputs.subject !== undefined) await insertEntry(folder, lastKey(inputs), content, { metadata: { key, place } });
   } catch {

@@ -17,7 +17,7 @@ interface Count {
 
 const counts = new Map<string, Count>();
 
-/** Counts what is about to be put into a folder; the note is gone when it returns. */
+/** Counts what is about to be put into a folder, which is made where it is missing; the note is gone when it returns. */
 export async function countPut(folder: string, bytes: number): Promise<void> {
   let count = counts.get(folder);
   if (count === undefined) {
@@ -45,6 +45,8 @@ export async function noteSize(folder: string, bytes: number): Promise<void> {
 }
 
 async function takeNote(folder: string): Promise<number> {
+  const begun = await mkdir(folder, { recursive: true });
+  if (begun !== undefined) return 0;
   const noted = await readNote(folder);
   await rm(join(folder, NOTE), { force: true }).catch(() => undefined);
   return noted;

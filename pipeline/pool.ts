@@ -30,11 +30,10 @@ export interface Pool {
   expect: (jobs: number) => void;
   /** Says that whole projects are about to come: this thread then has nothing to do but wait for them. */
   expectProjects: () => void;
-  /**
-   * Has the worker threads, where any were started, load what drawings need while this one is busy. For drawings alone none are: a new
-   * thread would have to compile as much as it saves.
-   */
-  expectDrawings: () => void;
+  /** Says that a report is about to be made: the threads start, and load what drawings need. One draws while this thread compares. */
+  expectReport: () => void;
+  /** How many threads do the jobs. */
+  threads: number;
   close: () => Promise<void>;
 }
 
@@ -67,6 +66,7 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const oneLarge = pLimit(1);
   const idle: TakeMemory[] = [];
   let workers: Promise<Tinypool> | null = null;
+  let loading: Promise<unknown> | null = null;
   const begin = (count: number, atOnce: number) => {
     if (possible) workers ??= startWorkers(count, atOnce);
   };
@@ -75,11 +75,13 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
       if (count >= FEWEST_JOBS) begin(threads - 1, AHEAD);
     },
     expectProjects: () => begin(threads, 1),
-    expectDrawings: () => {
-      const loading = workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, LOAD))));
+    expectReport: () => {
+      begin(threads - 1, AHEAD);
+      loading ??= workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, LOAD)))) ?? null;
       // A drawing that is asked for says what is wrong.
       loading?.catch(() => undefined);
     },
+    threads: possible ? threads - 1 : 1,
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
       if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
       return here(async () => {

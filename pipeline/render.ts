@@ -1,13 +1,14 @@
 import { createHash } from 'node:crypto';
 import { extname, join } from 'node:path';
+import type { Chart } from '../src/charts/chart.ts';
 import { buildDocument } from '../src/report/build-document.ts';
 import { type IssueLog, nextIssue } from '../src/report/issues.ts';
 import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
-import type { DrawnChart } from './draw.ts';
+import type { Drawing } from './drawing.ts';
 import { ISSUES_FILE } from './earlier-report.ts';
-import { embedClips } from './embed-clips.ts';
+import { embedClips, pageSounds } from './embed-clips.ts';
 import { noteReport } from './fresh-report.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { clipFiles, type PreparedPair } from './listen.ts';
@@ -26,7 +27,9 @@ const PRINTING_VERSION = 1;
 export interface RenderInput {
   results: Results;
   target: Target;
-  drawn: readonly DrawnChart[];
+  charts: readonly Chart[];
+  /** Where they are drawn. */
+  drawing: Drawing;
   listening: readonly PreparedPair[];
   /** Photos as JPEG, by their file. */
   photos: ReadonlyMap<string, Uint8Array>;
@@ -48,12 +51,21 @@ export interface Rendered {
 
 /** Writes the whole report folder aside and swaps it in: HTML, PDF, JSON, CSV, charts and listening clips. */
 export async function renderReport(projectFolder: string, input: RenderInput): Promise<Rendered> {
-  const { results, target, drawn } = input;
+  const { results, target, charts, drawing, listening } = input;
+  // What needs no drawing comes first: the drawings are still being made, and once the browser prints it waits for no answer.
   const words = await loadWords(results.project.language);
-  const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const issues = nextIssue(input.earlierIssues, results);
-  const document = buildDocument({ results, figures, target, words, issues });
+  const sounds = pageSounds(listening);
   const logo = await readLogo(projectFolder, input.logo);
+  const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
+  const tables: [string, string][] = [
+    ['results.json', json(results)],
+    ['results.csv', resultsCsv(results)],
+    [ISSUES_FILE, json(issues)],
+  ];
+  const drawn = await drawing.drawn(charts);
+  const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
+  const document = buildDocument({ results, figures, target, words, issues });
   const assets = { logo, paper: results.project.paper, photos: input.photos };
   // The browser prints while everything else is made and written.
   const printing =
@@ -63,30 +75,27 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       date: results.project.date,
     });
   printing?.catch(() => undefined);
-  const clips = embedClips(document, input.listening);
-  const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
-  const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
+  const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips: embedClips(document, sounds) });
   const files = new Map<string, string | Uint8Array>([
-    ['results.json', json(results)],
-    ['results.csv', resultsCsv(results)],
-    [ISSUES_FILE, json(issues)],
+    ...tables,
     ['report.html', onScreen],
     ...drawn.flatMap(({ chart, svg }): [string, string][] => [
       [`charts/${chart.id}.svg`, svg],
       [`charts/${chart.id}.vl.json`, json(chart.spec)],
     ]),
-    ...clipFiles(input.listening),
+    ...clipFiles(listening),
   ]);
   const missing: string[] = [];
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
     const shown = join(projectFolder, 'report');
     await writeFiles(aside, files, shown);
+    await drawing.settled();
+    await trimKept(keepFolder(projectFolder));
     const printed = await printing;
     if (printed && 'missing' in printed) missing.push(printed.missing);
     if (printed?.pdf) await writeFiles(aside, new Map([['report.pdf', printed.pdf]]), shown);
     if (missing.length === 0) await noteReport(projectFolder, input.step, aside);
   });
-  await trimKept(keepFolder(projectFolder));
   return { folder, missing };
 }
 

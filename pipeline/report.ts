@@ -1,6 +1,6 @@
+import { access } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
-import type { Project } from '../src/project/project.ts';
 import { RESULTS_FORMAT } from '../src/report/read-results.ts';
 import { remarksOn } from '../src/report/remarks.ts';
 import type { Results, TakeResult } from '../src/report/results.ts';
@@ -9,11 +9,13 @@ import { speechByStage } from '../src/report/speech-by-stage.ts';
 import { projectTarget } from '../src/room/targets.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
-import { chartProject, drawKept } from './chart.ts';
-import { compareProject } from './compare.ts';
+import { chartsOf, chartsOfTakes } from './chart.ts';
+import { comparedPairs, compareProject } from './compare.ts';
+import { openDrawing } from './drawing.ts';
 import { earlierReport } from './earlier-report.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
+import { keepFolder } from './keep.ts';
 import { prepareListening } from './listen.ts';
 import { unwritable } from './own-folders.ts';
 import { preparePhotos } from './photos.ts';
@@ -80,6 +82,8 @@ async function runFlow(
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
+  // Where nothing is kept all will have to be made: the threads start while this one reads.
+  if (!(await isThere(keepFolder(folder)))) pool.expectReport();
   const read = await readProject(folder, { allow });
   const { project } = read;
   const diagnostics =
@@ -103,57 +107,61 @@ async function runFlow(
 
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
-  const { takes, traces, ran } = await analyseProject(read, {
+  const { takes, traces } = await analyseProject(read, {
     pool,
     onMissing: (count) => {
+      if (count > 0) pool.expectReport();
       if (count < MANY_TAKES) printer?.start();
     },
-    onTake: (done, total, take) => progress.part(`Listening: ${done} of ${total} takes, ${take.file}`),
+    onTake: (done, total, take) => {
+      if (total - done < MANY_TAKES) printer?.start();
+      progress.part(`Listening: ${done} of ${total} takes, ${take.file}`);
+    },
   });
   if (takes.length > 0 && !takes.some((take) => take.used)) {
     return failed([...diagnostics, ...takes.flatMap(reasonsOf), nothingUsable(takes.length)]);
   }
-
-  // Other takes, other charts: the threads and the browser make ready while this one compares.
-  if (ran > 0) pool.expectDrawings();
   printer?.start();
+
+  // What the recordings show by themselves is drawn while they are compared.
+  const settled = settleNumbers({ project, takes });
+  const drawing = openDrawing(read.folder, pool);
+  await drawing.begin(chartsOfTakes({ ...settled, traces, pairs: comparedPairs(project, takes) }));
 
   // 5. Compare the stages.
   progress.step('Comparing the stages');
   const { stages, changes } = compareProject(project, takes, traces);
-  const listening = await prepareListening(read.folder, { takes, changes });
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);
   const speech = speechByStage(takes, traces);
+  const found = {
+    ...settled,
+    ...settleNumbers({ stages, changes, remarks: remarksOn(project, takes), advice, speech }),
+  };
+
+  // 7. Draw the charts, and meanwhile make what is heard and seen beside them.
+  progress.step('Drawing the charts');
+  const target = projectTarget(project);
+  const charts = chartsOf(resultsOf(found), traces, target);
+  await drawing.begin(charts);
+  const listening = await prepareListening(read.folder, { takes, changes });
   const pictures = await preparePhotos(read.folder, read.photos, pool);
   const photos = read.photos
     .filter(({ file }) => pictures.pictures.has(file))
     .map(({ stage, file, caption }) => ({ stage, file, caption }));
-  const results = settleNumbers(
-    resultsOf(project, {
-      takes,
-      stages,
-      changes,
-      remarks: remarksOn(project, takes),
-      listening: listening.map(({ entry }) => entry),
-      photos,
-      advice,
-      speech,
-    }),
-  );
-
-  // 7. Draw the charts.
-  progress.step('Drawing the charts');
-  const target = projectTarget(project);
-  const drawn = await chartProject(results, traces, { target, draw: drawKept(read.folder, pool) });
+  const results = resultsOf({
+    ...found,
+    ...settleNumbers({ listening: listening.map(({ entry }) => entry), photos }),
+  });
 
   // 8. Write the report, whole.
   progress.step(printer ? 'Writing the report and printing it' : 'Writing the report');
   const rendered = await renderReport(read.folder, {
     results,
     target,
-    drawn,
+    charts,
+    drawing,
     listening,
     photos: pictures.pictures,
     logo: read.logo,
@@ -165,15 +173,28 @@ async function runFlow(
   return { status: EXIT.done, messages: [...diagnostics, ...pictures.diagnostics, ...printed], results, ...rendered };
 }
 
-function resultsOf(
-  project: Project,
-  found: Pick<Results, 'takes' | 'stages' | 'changes' | 'remarks' | 'listening' | 'photos' | 'advice' | 'speech'>,
-): Results {
+async function isThere(path: string): Promise<boolean> {
+  return access(path).then(
+    () => true,
+    () => false,
+  );
+}
+
+/** In the order in which they are written. */
+function resultsOf(found: Omit<Results, 'format' | 'tool'>): Results {
+  const { project, takes, stages, changes, remarks, listening, photos, advice, speech } = found;
   return {
     format: RESULTS_FORMAT,
     tool: { name: 'decaybook', version: packageVersion() },
     project,
-    ...found,
+    takes,
+    stages,
+    changes,
+    remarks,
+    listening,
+    photos,
+    advice,
+    speech,
   };
 }
 

@@ -35,10 +35,11 @@ export async function rankChannels(job: { folder: string; take: FoundTake }): Pr
 /** Vega numbers the parts of a drawing by one counter for the whole thread: two drawings at once would mix their numbers. */
 const oneAtATime = pLimit(1);
 
-/** The drawing of one chart. */
-export async function drawChart(job: { chart: Chart }): Promise<string> {
+/** The drawings of some charts, in their order. */
+export async function drawCharts(job: { charts: readonly Chart[] }): Promise<string[]> {
   const { drawCharts } = await import('./draw.ts');
-  return oneAtATime(async () => (await drawCharts([job.chart]))[0]!.svg);
+  const drawn = await oneAtATime(() => drawCharts(job.charts));
+  return drawn.map(({ svg }) => svg);
 }
 
 /** Loads what a drawing needs, before there is one. */

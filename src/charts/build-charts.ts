@@ -14,18 +14,13 @@ import { type ChartBasis, chartBasis } from './basis.ts';
 import { changeByBand } from './change-by-band.ts';
 import { type Chart, isDrawn, type SkippedChart } from './chart.ts';
 import { coverChange } from './cover-change.ts';
-import { decayCurves } from './decay-curves.ts';
-import { earlyReflections } from './early-reflections.ts';
-import { energyMap } from './energy-map.ts';
 import { gainByBand } from './gain-by-band.ts';
 import { modeLines } from './mode-lines.ts';
-import { pickTraces } from './pick-traces.ts';
 import { type ProgressRow, progress } from './progress.ts';
-import { quality, TAKES_A_CHART } from './quality.ts';
 import { reflectionPlan } from './reflection-plan.ts';
-import { roomPlan } from './room-plan.ts';
-import { changeRows, stageRows, takeRange } from './rows.ts';
+import { changeRows, stageRows } from './rows.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
+import { mainEnds, planTakeCharts } from './take-charts.ts';
 import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
 
@@ -56,18 +51,19 @@ export function planCharts(input: ChartInput): { charts: Chart[]; skipped: Skipp
   const quantity = drawnQuantity(results.changes);
   const valuesOf = (what: { id: FigureKind; quantity: BandQuantity; target: readonly TargetBand[] | null }) =>
     valueByBand({ ...what, rows: stageRows(results.stages, what.quantity), stages }, basis);
+  const { project, takes, changes } = results;
+  const ofTakes = planTakeCharts({ project, takes, traces: input.traces, stages, pairs: changes }, basis);
   const planned = [
     coverOf({ results, stages, quantity }, basis),
     progressOf({ results, stages, quantity }, basis),
     valuesOf({ id: 'decay-by-band', quantity, target: input.target }),
     ...results.changes.map((change) => decayChangeOf({ change, stages }, basis)),
-    ...traceCharts({ results, stages, traces: input.traces }, basis),
+    ...ofTakes.curves,
     valuesOf({ id: 'clarity-by-band', quantity: 'c50_db', target: null }),
     ...results.changes.map((change) =>
       changeOf({ kind: 'late-level', change, stages, quantity: 'late_level_db' }, basis),
     ),
-    ...qualityCharts(results, basis),
-    roomPlan(results.project, basis),
+    ...ofTakes.takes,
     ...(results.advice ? adviceCharts({ results, advice: results.advice, stages }, basis) : []),
     modeLines(modesOf({ results, stages, quantity }), basis),
   ];
@@ -81,12 +77,6 @@ export function drawnQuantity(changes: readonly Change[]): BandQuantity {
   return named.size === 1 && only ? only : 't20_s';
 }
 
-/** The comparison that the report turns on: first stage with last, or the last one listed. */
-export function mainChange(changes: readonly Change[], stages: readonly LabelledStage[]): Change | null {
-  const whole = changes.find((change) => change.from === stages[0]?.id && change.to === stages.at(-1)?.id);
-  return whole ?? changes.at(-1) ?? null;
-}
-
 function adviceCharts(
   { results, advice, stages }: { results: Results; advice: Advice; stages: LabelledStage[] },
   basis: ChartBasis,
@@ -98,18 +88,11 @@ type Found = { results: Results; stages: LabelledStage[] };
 
 function coverOf(found: Found & { quantity: BandQuantity }, basis: ChartBasis): Chart | SkippedChart {
   const { results } = found;
-  const ends = mainEnds(found);
+  const ends = mainEnds(results.changes, found.stages);
   if (!ends) return { id: 'cover-change', reason: basis.words.skipped.one_stage };
-  const quantity = ends.change.headline.quantity ?? found.quantity;
+  const quantity = ends.pair.headline.quantity ?? found.quantity;
   const rows = stageRows(results.stages, quantity);
   return coverChange({ rows, from: ends.from, to: ends.to, quantity }, basis);
-}
-
-function mainEnds({ results, stages }: Found): { change: Change; from: LabelledStage; to: LabelledStage } | null {
-  const change = mainChange(results.changes, stages);
-  const from = stages.find((stage) => stage.id === change?.from);
-  const to = stages.find((stage) => stage.id === change?.to);
-  return change && from && to ? { change, from, to } : null;
 }
 
 function decayChangeOf({ change, stages }: { change: Change; stages: LabelledStage[] }, basis: ChartBasis) {
@@ -141,18 +124,6 @@ function changeOf(
   );
 }
 
-function traceCharts(found: Found & { traces: readonly ResponseTrace[] }, basis: ChartBasis): (Chart | SkippedChart)[] {
-  const ends = mainEnds(found);
-  if (!ends) return [];
-  const { change, from, to } = ends;
-  const pair = pickTraces({ results: found.results, traces: found.traces, from: from.id, to: to.id });
-  return [
-    decayCurves({ id: figureId('decay-curves', change), pair, from, to }, basis),
-    energyMap({ id: `energy-map--${change.from}--${change.to}`, pair, from, to }, basis),
-    earlyReflections({ id: figureId('early-reflections', change), pair, from, to }, basis),
-  ];
-}
-
 function progressOf({ results, stages, quantity }: Found & { quantity: BandQuantity }, basis: ChartBasis) {
   const rows = stages.map((stage): ProgressRow => {
     const values = results.stages.find((it) => it.id === stage.id)?.values ?? [];
@@ -179,22 +150,4 @@ function modesOf({ results, stages, quantity }: Found & { quantity: BandQuantity
   const mid = values.find((it) => it.quantity === quantity && it.width === 'octave' && it.centre_hz === 'mid');
   if (!box || !mid?.value) return null;
   return summariseModes(box, mid.value, soundSpeed(results.project.room.temperature ?? USUAL_TEMPERATURE_C));
-}
-
-function qualityCharts({ takes }: Results, basis: ChartBasis): (Chart | SkippedChart)[] {
-  const ranges = takes
-    .filter((take) => take.used)
-    .map(takeRange)
-    .filter((take) => take.ranges.length > 0);
-  const pages = Math.max(1, Math.ceil(ranges.length / TAKES_A_CHART));
-  const rows = Math.ceil(ranges.length / pages);
-  return Array.from({ length: pages }, (_, page) =>
-    quality(
-      {
-        id: page === 0 ? 'quality' : `quality-${page + 1}`,
-        takes: ranges.slice(page * rows, (page + 1) * rows),
-      },
-      basis,
-    ),
-  );
 }

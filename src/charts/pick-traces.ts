@@ -1,5 +1,5 @@
 import { compareNatural } from '../project/natural-order.ts';
-import type { ResponseTrace, Results } from '../report/results.ts';
+import type { ResponseTrace, TakeResult } from '../report/results.ts';
 import type { BandReading, Reflection } from '../room/reading.ts';
 
 /** Onsets nearer than this are of one response: results are rounded, and no two responses of a take lie so close. */
@@ -27,7 +27,7 @@ const JUDGED_HZ = 1000;
  * that the picture is of the clearest recordings; null where the stages share no position with usable responses.
  */
 export function pickTraces(input: {
-  results: Pick<Results, 'takes'>;
+  takes: readonly TakeResult[];
   traces: readonly ResponseTrace[];
   from: string;
   to: string;
@@ -42,11 +42,11 @@ export function pickTraces(input: {
 }
 
 function clearest(
-  input: { results: Pick<Results, 'takes'>; traces: readonly ResponseTrace[] },
+  input: { takes: readonly TakeResult[]; traces: readonly ResponseTrace[] },
   place: { stage: string; position: string },
 ): PickedTrace | null {
   let best: (PickedTrace & { range_db: number }) | null = null;
-  for (const take of input.results.takes) {
+  for (const take of input.takes) {
     if (!take.used || take.stage !== place.stage || take.position !== place.position) continue;
     for (const response of take.responses) {
       if (!response.used) continue;

@@ -3,8 +3,9 @@ import { createRequire } from 'node:module';
 import { Ajv } from 'ajv';
 import { compile } from 'vega-lite';
 import { describe, expect, it } from 'vitest';
-import { buildCharts, drawnQuantity, mainChange, planCharts } from '../../src/charts/build-charts.ts';
+import { buildCharts, drawnQuantity, planCharts } from '../../src/charts/build-charts.ts';
 import { labelStages } from '../../src/charts/stage-label.ts';
+import { mainPair } from '../../src/charts/take-charts.ts';
 import { FIGURE_KINDS } from '../../src/report/figure.ts';
 import { estimateWithUnit } from '../../src/report/phrases.ts';
 import type { Change } from '../../src/statistics/finding.ts';
@@ -154,18 +155,18 @@ describe('drawnQuantity', () => {
   it('is T20 where nothing is compared', () => expect(drawnQuantity([])).toBe('t20_s'));
 });
 
-describe('mainChange', () => {
+describe('mainPair', () => {
   it('is the one from the first stage to the last, wherever it stands', () => {
     const { results } = inventedInput();
     const stages = labelStages(results.project.stages, '#000000');
-    expect(mainChange(results.changes.toReversed(), stages)).toMatchObject({ from: 's1', to: 's3' });
+    expect(mainPair(results.changes.toReversed(), stages)).toMatchObject({ from: 's1', to: 's3' });
   });
   it('is the last one listed where first and last are not compared', () => {
     const { results } = inventedInput();
     const stages = labelStages(results.project.stages, '#000000');
-    expect(mainChange(results.changes.slice(0, 2), stages)).toMatchObject({ from: 's2', to: 's3' });
+    expect(mainPair(results.changes.slice(0, 2), stages)).toMatchObject({ from: 's2', to: 's3' });
   });
-  it('is none where nothing is compared', () => expect(mainChange([], [])).toBeNull());
+  it('is none where nothing is compared', () => expect(mainPair([], [])).toBeNull());
 });
 
 /** Every row of a spec whose place on the frequency axis lies within the octave. */

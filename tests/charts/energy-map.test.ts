@@ -19,7 +19,7 @@ interface Cell {
 function drawn(curves: DecayCurve[]): { chart: Chart; cells: Cell[] } {
   const { results, traces } = inventedInput();
   const [from, , to] = labelStages(results.project.stages, '#2b4a66');
-  const pair = pickTraces({ results, traces, from: 's1', to: 's3' })!;
+  const pair = pickTraces({ takes: results.takes, traces, from: 's1', to: 's3' })!;
   pair.from.trace = { ...pair.from.trace, curves };
   const chart = energyMap({ id: 'map', pair, from: from!, to: to! }, chartBasis(null, ENGLISH)) as Chart;
   const panels = (chart.spec as unknown as { hconcat: { layer: [{ data: { values: Cell[] } }] }[] }).hconcat;

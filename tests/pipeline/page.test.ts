@@ -5,8 +5,9 @@ import { PhotonImage } from '@silvia-odwyer/photon-node';
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
-import { chartProject } from '../../pipeline/chart.ts';
-import { embedClips } from '../../pipeline/embed-clips.ts';
+import { chartsOf } from '../../pipeline/chart.ts';
+import { drawCharts } from '../../pipeline/draw.ts';
+import { embedClips, pageSounds } from '../../pipeline/embed-clips.ts';
 import { cssString, escapeHtml, inlineHtml } from '../../pipeline/html.ts';
 import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
@@ -47,11 +48,11 @@ async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = '
   const listening = listeningOf(invented);
   const shown = { stage: invented.project.stages[0]!.id, file: 'photos/a.jpg', caption: 'The <b>wall</b>' };
   const results = { ...invented, listening: [listening.entry], photos: [shown] };
-  const drawn = await chartProject(results, [], { target: fixtureTarget(results) });
+  const drawn = await drawCharts(chartsOf(results, [], fixtureTarget(results)));
   const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
   const document = fixtureDocument(results, [...charts, ...others]);
-  const clips = embedClips(document, [listening]);
+  const clips = embedClips(document, pageSounds([listening]));
   return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips, photos: PHOTOS });
 }
 const studio = await pageOf('studio');

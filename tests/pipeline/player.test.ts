@@ -1,7 +1,7 @@
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type FoundBrowser, findBrowsers, launchBrowser } from '../../pipeline/browser.ts';
-import { embedClips } from '../../pipeline/embed-clips.ts';
+import { embedClips, pageSounds } from '../../pipeline/embed-clips.ts';
 import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
 import { encodeWav } from '../../src/audio/encode-wav.ts';
@@ -43,7 +43,7 @@ const SVG =
   '<svg role="img" aria-label="c" viewBox="0 0 100 50"><path data-tip="125 Hz: 0.5 s" d="M10,10h5v5h-5z"/><path data-tip="250 Hz: &lt;b&gt;0.4 s" d="M80,30h5v5h-5z"/></svg>';
 const figures = [{ id: 'quality', title: 'Chart', alt: 'c', svg: SVG }];
 const reported = fixtureDocument({ ...invented, listening: [pair.entry] }, figures);
-const clips = embedClips(reported, [pair]);
+const clips = embedClips(reported, pageSounds([pair]));
 const html = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips });
 
 /** Keeps what every context of the page sends to its output, as `heard`, one array of samples a block. */
@@ -211,7 +211,7 @@ describe.skipIf(found === null)('the page for the screen', () => {
 describe('embedClips(document, pairs, most_bytes)', () => {
   it('leaves out the pair that would make the page too large', async () => {
     expect(clips.size).toBe(2);
-    const none = embedClips(reported, [pair], 1000);
+    const none = embedClips(reported, pageSounds([pair]), 1000);
     expect(none.size).toBe(0);
     const small = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips: none });
     expect(small).toContain('would make the page too large');

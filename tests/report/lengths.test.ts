@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { chartProject } from '../../pipeline/chart.ts';
+import { chartsOf } from '../../pipeline/chart.ts';
+import { drawCharts } from '../../pipeline/draw.ts';
 import { lengthsOf } from '../../src/report/lengths.ts';
 import { fixtureDocument, fixtureTarget } from './build-fixture.ts';
 import { documentLines } from './document-text.ts';
@@ -27,7 +28,7 @@ describe('a report in feet', () => {
   });
 
   it('draws the plan with a label every second foot', async () => {
-    const drawn = await chartProject(results, [], { target: fixtureTarget(results) });
+    const drawn = await drawCharts(chartsOf(results, [], fixtureTarget(results)));
     const plan = drawn.find(({ chart }) => chart.id === 'room-plan')!;
     expect(plan.svg).toContain('Along the length, ft');
     expect(plan.svg).toMatch(/>16<\/text>/);
