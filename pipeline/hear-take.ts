@@ -2,7 +2,7 @@ import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { SourceKind } from '../src/project/project.ts';
 import type { TakeResult } from '../src/report/results.ts';
-import { Workspace } from '../src/signal/workspace.ts';
+import type { Workspace } from '../src/signal/workspace.ts';
 import { type AlignedTake, alignTake, WITH_RESPONSES } from './align.ts';
 import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
@@ -37,10 +37,6 @@ export interface HeardTake {
 /** A take that can be measured, or one that is set aside with the reason. */
 export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
 
-/** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
-const decoded = [new Workspace(), new Workspace()];
-const chosen = new Workspace();
-
 /**
  * Listens to one take: decoded, one channel chosen, its kind known, its responses cut out, its faults found. All that is left
  * is to measure it, which is most of the work and may be done by another thread.
@@ -50,21 +46,21 @@ export async function hearTake(
   take: FoundTake,
   { settings, memory }: { settings: TakeSettings; memory: TakeMemory },
 ): Promise<Heard> {
-  const use = (opened: OpenedTake): Heard => {
-    const ready = normalised(take, opened, settings.channel);
+  const use = (opened: OpenedTake, workspace: Workspace): Heard => {
+    const ready = normalised(take, opened, { channel: settings.channel, workspace });
     if ('setAside' in ready) return ready;
     return { heard: copiedOut(take, ready.sound, { found: aligned(ready.sound, take, settings), memory }) };
   };
-  return useTake(folder, take, { memory, decoded, use });
+  return useTake(folder, take, { memory, use });
 }
 
 function normalised(
   take: FoundTake,
   opened: OpenedTake,
-  channel: number,
+  { channel, workspace }: { channel: number; workspace: Workspace },
 ): { sound: NormalisedTake } | { setAside: AnalysedTake } {
   if ('fault' in opened) return { setAside: setAside(take, [opened.fault]) };
-  const sound = normaliseTake(opened.sound, channel, chosen);
+  const sound = normaliseTake(opened.sound, channel, workspace);
   if (sound === null) {
     const message = `has no channel ${channel}: name another in the project file`;
     return { setAside: setAside(take, [faultMessage('unreadable', { message })]) };

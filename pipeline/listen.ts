@@ -5,11 +5,13 @@ import { passagePair } from '../src/audio/passage-pair.ts';
 import { passagePairs } from '../src/report/passage-changes.ts';
 import type { ListeningClips, ResponseResult, TakeResult } from '../src/report/results.ts';
 import { directEnergy } from '../src/room/late-level.ts';
+import type { Workspace } from '../src/signal/workspace.ts';
 import type { Change } from '../src/statistics/finding.ts';
 import { alignTake, WITH_RESPONSES } from './align.ts';
 import { keep, keepFolder } from './keep.ts';
-import { type NormalisedTake, normaliseTake, openTake } from './normalise.ts';
+import { type NormalisedTake, normaliseTake, type OpenedTake, openTake, useTake } from './normalise.ts';
 import { readSweep, type SweepFound } from './sweep-file.ts';
+import { TakeMemory } from './take-memory.ts';
 
 /** A pair of clips, as WAV files, and what the report says of it. */
 export interface PreparedPair {
@@ -62,11 +64,12 @@ export async function prepareListening(
   { takes, changes }: { takes: readonly TakeResult[]; changes: readonly Change[] },
 ): Promise<PreparedPair[]> {
   const sweep = await readSweep(folder);
+  const cutOf = cutsOf(folder, sweep);
   const pairs = await Promise.all(
     changes.flatMap((change) =>
       [clapTakes(takes, change), passageTakes(takes, change)]
         .filter((pair) => pair !== null)
-        .map((pair) => preparePair(folder, { pair: { ...pair, sweep }, change })),
+        .map((pair) => preparePair(folder, { pair: { ...pair, sweep }, change, cutOf })),
     ),
   );
   return pairs.filter((pair) => pair !== null);
@@ -105,19 +108,35 @@ function heardSpan(responses: readonly ResponseResult[]): HeardSpan | null {
   return { onset_s, end_s: Math.min(onset_s + Math.max(SHORTEST_S, HEARD_DECAYS * decay_s), ...next_s) };
 }
 
-/** Made in this thread, which has listened to takes before; one after the other, since each holds two takes in memory. */
+/** Takes are opened in this thread, which has listened to them before, one after the other. */
 const inTurn = pLimit(1);
+const memory = new TakeMemory();
+
+/** What a take has to be heard, cut out of its recording; null where there is nothing, or it can no longer be read. */
+type Cut = HeardSound & { onset_s: number };
+type CutOf = (take: HeardTake) => Promise<Cut | null>;
+
+/** Opens each take once, though most stages stand in two comparisons and more. */
+function cutsOf(folder: string, sweep: SweepFound): CutOf {
+  const cuts = new Map<string, Promise<Cut | null>>();
+  return (take) => {
+    const cut = cuts.get(take.file) ?? inTurn(() => cutResponse(folder, take, sweep));
+    cuts.set(take.file, cut);
+    return cut;
+  };
+}
 
 async function preparePair(
   folder: string,
-  { pair, change: { from, to } }: { pair: PairToMake; change: Change },
+  { pair, change: { from, to }, cutOf }: { pair: PairToMake; change: Change; cutOf: CutOf },
 ): Promise<PreparedPair | null> {
   const { takes, matched_by, sweep } = pair;
   const name = `${from}--${to}${matched_by === 'loudness' ? '-passage' : ''}`;
   const heard = takes.map(({ sha256, kind, channel, response }) => ({ sha256, kind, channel, response }));
   const inputs = { matched_by, sweep, takes: heard };
   const step = { step: 'clips', version: CLIPS_VERSION, subject: name, inputs };
-  const made = (await keep(keepFolder(folder), step, () => inTurn(() => makePair(folder, pair)))).value;
+  const make = () => (matched_by === 'loudness' ? passageClips(folder, takes) : responseClips(takes, cutOf));
+  const made = (await keep(keepFolder(folder), step, make)).value;
   if (made === null) return null;
   const clip = (i: 0 | 1) => ({
     file: `listen/${name}-${i === 0 ? 'before' : 'after'}.wav`,
@@ -130,15 +149,17 @@ async function preparePair(
   return { wavs: [wav(0), wav(1)], entry: { from, to, position, matched_by, clips: [clip(0), clip(1)] } };
 }
 
-/** Cuts and matches the two clips of a pair; null where one of the takes has nothing to hear, or can no longer be read. */
-async function makePair(
-  folder: string,
-  { takes: [before, after], matched_by, sweep }: PairToMake,
-): Promise<MadePair | null> {
-  const [one, other] = [await reopened(folder, before), await reopened(folder, after)];
-  if (!one || !other) return null;
-  if (matched_by === 'loudness') return encoded(passagePair(one, other), [0, 0]);
-  const [first, second] = [firstResponse(one, before, sweep), firstResponse(other, after, sweep)];
+/** The passages of two takes matched in loudness; null where one of them has nothing to hear, or can no longer be read. */
+function passageClips(folder: string, [before, after]: PairToMake['takes']): Promise<MadePair | null> {
+  return inTurn(async () => {
+    const [one, other] = [await reopened(folder, before), await reopened(folder, after)];
+    return one && other && encoded(passagePair(one, other), [0, 0]);
+  });
+}
+
+/** The responses of two takes matched by their direct sound; null as for passages. */
+async function responseClips([before, after]: PairToMake['takes'], cutOf: CutOf): Promise<MadePair | null> {
+  const [first, second] = [await cutOf(before), await cutOf(after)];
   if (!first || !second) return null;
   const direct = [first, second].map(({ samples, rate_hz, zero_sample }) => {
     return directEnergy(samples, rate_hz, zero_sample);
@@ -152,27 +173,29 @@ function encoded(pair: ReturnType<typeof passagePair>, onsets_s: MadePair['onset
   return { wavs: [wav(0), wav(1)], onsets_s, gain_db: pair.gain_db };
 }
 
-/** The first response of a take that is used, from the recording once more; a sweep's has to be recovered once more. */
-function firstResponse(
-  take: NormalisedTake,
-  { kind, response }: HeardTake,
-  sweep: SweepFound,
-): (HeardSound & { onset_s: number }) | null {
-  if (kind === null || response === null) return null;
-  if (kind === 'sweep') {
-    const { responses } = alignTake(take, { kind, source: null, sweep });
-    const used = responses.filter((one) => one.used);
-    return used.find((one) => one.onset_s === response.onset_s) ?? used[0] ?? null;
-  }
-  const { rate_hz, samples } = take;
-  const zero = Math.round(response.onset_s * rate_hz);
-  const start = Math.max(0, zero - Math.round(LEAD_S * rate_hz));
-  return {
-    rate_hz,
-    onset_s: response.onset_s,
-    samples: samples.subarray(start, Math.max(zero + 1, Math.round(response.end_s * rate_hz))),
-    zero_sample: zero - start,
+/** The first response of a take that is used, copied from the recording once more; a sweep's has to be recovered once more. */
+function cutResponse(folder: string, take: HeardTake, sweep: SweepFound): Promise<Cut | null> {
+  const { kind, channel, response } = take;
+  const use = (opened: OpenedTake, workspace: Workspace): Cut | null => {
+    const sound = 'sound' in opened ? normaliseTake(opened.sound, channel ?? 1, workspace) : null;
+    if (sound === null || kind === null || response === null) return null;
+    if (kind === 'sweep') {
+      const { responses } = alignTake(sound, { kind, source: null, sweep });
+      const used = responses.filter((one) => one.used);
+      const one = used.find(({ onset_s }) => onset_s === response.onset_s) ?? used[0];
+      return one === undefined ? null : { ...one, samples: one.samples.slice() };
+    }
+    const { rate_hz, samples } = sound;
+    const zero = Math.round(response.onset_s * rate_hz);
+    const start = Math.max(0, zero - Math.round(LEAD_S * rate_hz));
+    return {
+      rate_hz,
+      onset_s: response.onset_s,
+      samples: samples.slice(start, Math.max(zero + 1, Math.round(response.end_s * rate_hz))),
+      zero_sample: zero - start,
+    };
   };
+  return useTake(folder, take, { memory, use });
 }
 
 async function reopened(folder: string, take: HeardTake): Promise<NormalisedTake | null> {

@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { realpath, stat } from 'node:fs/promises';
 import { type CommandLine, helpText, readCommandLine } from './command-line.ts';
+import { compileLater } from './compile-later.ts';
 import { EXIT } from './exit.ts';
 import { expandFolders } from './expand-folders.ts';
 import { faultText } from './fault-text.ts';
@@ -109,4 +110,5 @@ process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
   process.exit(fault.code === 'EPIPE' ? EXIT.done : explain(fault));
 });
 
+compileLater();
 process.exitCode = await main(process.argv.slice(2)).catch(explain);

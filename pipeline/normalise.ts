@@ -7,7 +7,7 @@ import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
 import type { Sound } from '../src/audio/sound.ts';
 import { wavChannelCount } from '../src/audio/wav-chunks.ts';
-import type { Workspace } from '../src/signal/workspace.ts';
+import { Workspace } from '../src/signal/workspace.ts';
 import { decodeAudio } from './decode.ts';
 import type { FoundTake } from './read.ts';
 import { systemReason } from './system-reason.ts';
@@ -40,25 +40,30 @@ export type OpenedTake = { sound: Sound } | { fault: Fault };
  * Reads a recording and decodes it. The file is opened for reading only.
  * What cannot be read is a fault with its mend, never thrown.
  */
-export async function openTake(folder: string, take: FoundTake): Promise<OpenedTake> {
+export async function openTake(folder: string, take: Pick<FoundTake, 'file'>): Promise<OpenedTake> {
   const read = await bytesOf(folder, take);
   return 'fault' in read ? read : decodedTake(await decodeAudio(read.bytes));
 }
 
+/** Samples of one take after the other: those of the file's first channels, and the chosen channel. */
+const decoded = [new Workspace(), new Workspace()];
+const chosen = new Workspace();
+
 /**
- * The same for a use that waits for nothing and keeps nothing of the sound: the file then lies in `memory`, its samples, one take after the
- * other, in `decoded`. Getting megabytes from the system for each take, and giving them back, was seen to cost an eighth of a first `check`.
+ * The same for a use that waits for nothing and keeps nothing of the sound: the file then lies in `memory`, its samples where those of the
+ * next take will, and a chosen channel may lie in `workspace`. Getting megabytes from the system for each take, and giving them back, was
+ * seen to cost an eighth of a first `check`.
  */
 export async function useTake<T>(
   folder: string,
-  take: FoundTake,
-  { memory, decoded, use }: { memory: TakeMemory; decoded: readonly Workspace[]; use: (opened: OpenedTake) => T },
+  take: Pick<FoundTake, 'file'>,
+  { memory, use }: { memory: TakeMemory; use: (opened: OpenedTake, workspace: Workspace) => T },
 ): Promise<T> {
   const read = await bytesOf(folder, take, memory);
-  if ('fault' in read) return use(read);
+  if ('fault' in read) return use(read, chosen);
   // From the decoding to the end of the use nothing is waited for, so that no other take comes between.
-  if (codingOf(read.bytes) === 'wav') return use(decodedTake(decodeWav(read.bytes, decoded)));
-  return use(decodedTake(await decodeAudio(read.bytes)));
+  if (codingOf(read.bytes) === 'wav') return use(decodedTake(decodeWav(read.bytes, decoded)), chosen);
+  return use(decodedTake(await decodeAudio(read.bytes)), chosen);
 }
 
 const unreadable = (message: string) => ({ fault: faultMessage('unreadable', { message }) });
@@ -69,7 +74,7 @@ function decodedTake(decoded: Decoded): OpenedTake {
 
 async function bytesOf(
   folder: string,
-  take: FoundTake,
+  take: Pick<FoundTake, 'file'>,
   memory?: TakeMemory,
 ): Promise<{ bytes: Uint8Array } | { fault: Fault }> {
   const path = join(folder, take.file);

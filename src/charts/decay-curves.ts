@@ -106,15 +106,16 @@ function panelLayers(panel: {
   const legend = { ...channels.stroke.legend, symbolSize: LINE_SYMBOL };
   const stroke = { ...channels.stroke, legend };
   const strokeDash = { ...channels.strokeDash, field: 'stage', legend };
-  const rows = panel.drawn.flatMap(({ stage, points, fitted, curve }) =>
-    points.map(({ time_s, level_db }) => ({
+  const rows = panel.drawn.flatMap(({ stage, points, fitted, curve }) => {
+    const tip = fallText({ stage, curve, points }, panel.words);
+    return points.map(({ time_s, level_db }) => ({
       fitted,
-      tip: fallText({ stage, curve, points }, panel.words),
+      tip,
       stage: stage.label,
       time_s: rounded(time_s, 4),
       level_db: rounded(level_db, 1),
-    })),
-  );
+    }));
+  });
   const read = rows.filter(({ fitted, level_db }) => fitted && level_db <= T20_FROM_DB && level_db >= T20_TO_DB);
   const noise = panel.drawn.flatMap(({ stage, curve }) =>
     curve.noise_db === null || curve.noise_db < FLOOR_DB

@@ -55,11 +55,10 @@ interface Found {
  */
 export function resultsCsv(results: Results): string {
   const project = namedText(results.project.reference ?? results.project.title);
-  // Gathered in one list: there are fifty thousand rows in the table of 48 takes.
   const rows = [CSV_COLUMNS.join(',')];
   const add: AddRows = (place, found) => {
     const begin = `${project},${placeText(place)}`;
-    for (const one of found) rows.push(`${begin},${foundText(one)}`);
+    for (const one of found) rows.push(rowText(begin, one));
   };
   addResponses(results, add);
   addWholeTakes(results, add);
@@ -75,10 +74,12 @@ function placeText({ record, stage, to_stage, position, file, onset_s, width = '
   return `${record},${names},${onset_s ?? ''},${width},${centre_hz}`;
 }
 
-function foundText(found: Found): string {
-  const { quantity, value, expanded_uncertainty, low, high, percent, status, noticeable = '', reason } = found;
-  const interval = `${expanded_uncertainty ?? ''},${low ?? ''},${high ?? ''},${percent ?? ''}`;
-  return `${quantity},${value ?? ''},${interval},${status},${noticeable},${namedText(reason)}`;
+/** Joined in one go: there are fifty thousand rows in the table of 48 takes, and put together piece by piece each took twice as long. */
+function rowText(begin: string, found: Found): string {
+  const { quantity, value, expanded_uncertainty, low, high, percent, status, noticeable, reason } = found;
+  return [begin, quantity, value, expanded_uncertainty, low, high, percent, status, noticeable, namedText(reason)].join(
+    ',',
+  );
 }
 
 /** Names come from strangers, and spreadsheets run what begins like this. */
