@@ -11,11 +11,11 @@ import { type AnalysedNow, analyseTake, isAnalysed } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
 import { setAside, type TakeSettings } from './hear-take.ts';
 import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
-import { WIDTHS } from './measure-take.ts';
 import { isMonoWav } from './normalise.ts';
 import { openPool, type Pool } from './pool.ts';
 import type { FoundTake, ReadProject } from './read.ts';
 import { readSweep } from './sweep-file.ts';
+import { WIDTHS } from './take-parts.ts';
 
 /** So many kept results are looked up at once; how many takes are read at once is the pool's affair. */
 const LOOKED_UP_AT_ONCE = 16;

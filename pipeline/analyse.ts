@@ -3,7 +3,6 @@ import { hearTake, type TakeSettings } from './hear-take.ts';
 import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
-import { readHeard } from './read-heard.ts';
 import { TakeMemory } from './take-memory.ts';
 import {
   type AnalysedTake,
@@ -85,7 +84,10 @@ export async function readTake(
   { settings, widths }: { settings: TakeSettings; widths: readonly BandWidth[] },
 ): Promise<AnalysedTake> {
   const one = await hearTake(folder, take, { settings, memory: new TakeMemory() });
-  return 'setAside' in one ? one.setAside : readHeard(one.heard, widths);
+  if ('setAside' in one) return one.setAside;
+  // Most takes are measured by another thread: this one loads it where it measures itself.
+  const { readHeard } = await import('./read-heard.ts');
+  return readHeard(one.heard, widths);
 }
 
 /** Whether a take is kept, so that it need not be read. */

@@ -2,10 +2,10 @@ import { type SwitchOff, switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { type NoiseDecay, type NoiseOffReading, readNoiseOff } from '../src/room/noise-off.ts';
 import { keep, keepFolder } from './keep.ts';
-import { WIDTHS } from './measure-take.ts';
 import { normaliseTake, openTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 import type { AnalysedTake } from './take-parts.ts';
+import { WIDTHS } from './take-parts.ts';
 
 /** Raised whenever the same takes would be averaged otherwise than before. */
 const AVERAGING_VERSION = 1;

@@ -4,7 +4,7 @@ import { analyseProject } from './analyse-project.ts';
 import { type CheckPlanning, planningOf, planningText } from './check-planning.ts';
 import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
-import { explained } from './keep.ts';
+import { anythingKept, explained } from './keep.ts';
 import { openPool, type Pool } from './pool.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
 import { putBackReport } from './put-back-report.ts';
@@ -85,6 +85,8 @@ export async function checkFolder(
     allow = [],
   }: { progress?: Progress; pool?: Pool; allow?: readonly string[] } = {},
 ): Promise<Checked> {
+  // Where nothing is kept every take will have to be read: the threads start while this one reads the project.
+  if (!(await anythingKept(folder))) pool.expect();
   const read = await readProject(folder, { allow });
   if (read.project !== null) read.diagnostics.push(...(await putBackReport(read.folder)));
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');

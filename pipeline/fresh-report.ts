@@ -1,12 +1,13 @@
 import { createHash } from 'node:crypto';
 import { readdir, readFile } from 'node:fs/promises';
-import { join } from 'node:path';
+import { join, sep } from 'node:path';
 import { readResults } from '../src/report/read-results.ts';
 import type { Results } from '../src/report/results.ts';
 import { keepFolder, kept, put, type StepInputs, tellStep } from './keep.ts';
 import type { ReadProject } from './read.ts';
 import { readRegular } from './read-regular.ts';
 import { readSweep } from './sweep-file.ts';
+import type { FilesToWrite } from './write-files.ts';
 
 /** Raised whenever the same inputs would give another report and the code alone does not show it. */
 const REPORT_VERSION = 1;
@@ -14,8 +15,8 @@ const REPORT_VERSION = 1;
 /** No file of a report, and no logo, is as long. */
 const LARGEST_BYTES = 200_000_000;
 
-/** Every file of a report and the SHA-256 of its bytes. */
-type Manifest = Record<string, string | null>;
+/** Every file of a report, by its path with slashes, and the SHA-256 of its bytes. */
+export type Manifest = Record<string, string | null>;
 
 /** What a whole report depends on: the project as read, the content of all it reads, and whether a PDF is wanted. */
 export async function reportStep(read: ReadProject, pdf: boolean): Promise<StepInputs> {
@@ -54,19 +55,28 @@ export async function freshReport(folder: string, step: StepInputs): Promise<Res
   }
 }
 
-/** Notes that the report in `report` was made from these inputs. */
-export async function noteReport(folder: string, step: StepInputs, report: string): Promise<void> {
-  await put(keepFolder(folder), step, JSON.stringify(await manifestOf(report)));
+/** What `freshReport` will hold a report of these files against. */
+export function manifestFor(files: FilesToWrite): Manifest {
+  return Object.fromEntries([...files].map(([name, content]) => [name, digest(content)]));
+}
+
+/** Notes that the report with this manifest was made from these inputs. */
+export async function noteReport(folder: string, step: StepInputs, manifest: Manifest): Promise<void> {
+  await put(keepFolder(folder), step, JSON.stringify(sorted(manifest)));
+}
+
+/** By name, in code-unit order. */
+function sorted(manifest: Manifest): Manifest {
+  return Object.fromEntries(Object.entries(manifest).sort(([a], [b]) => (a < b ? -1 : 1)));
 }
 
 async function manifestOf(report: string): Promise<Manifest> {
   const entries = await readdir(report, { recursive: true, withFileTypes: true });
   const names = entries
     .filter((entry) => !entry.isDirectory())
-    .map((entry) => join(entry.parentPath, entry.name).slice(report.length + 1))
-    .sort((a, b) => (a < b ? -1 : 1));
+    .map((entry) => join(entry.parentPath, entry.name).slice(report.length + 1));
   const digests = await Promise.all(names.map((name) => digestOfFile(join(report, name))));
-  return Object.fromEntries(names.map((name, i) => [name, digests[i] ?? null]));
+  return sorted(Object.fromEntries(names.map((name, i) => [name.replaceAll(sep, '/'), digests[i] ?? null])));
 }
 
 async function digestOfFile(path: string): Promise<string | null> {

@@ -65,6 +65,14 @@ export function keepFolder(project_folder: string): string {
   return join(project_folder, '.decaybook', 'kept');
 }
 
+/** Whether a project was worked on before: false where all is still to be made. */
+export async function anythingKept(project_folder: string): Promise<boolean> {
+  return stat(keepFolder(project_folder)).then(
+    () => true,
+    () => false,
+  );
+}
+
 /**
  * The kept result of a step, or the result of `make`, kept for the next time.
  * A damaged entry fails its integrity check and is made again; a folder that cannot be written only costs time.

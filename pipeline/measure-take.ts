@@ -17,9 +17,6 @@ import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts'
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
 
-/** The bands everything is read in. */
-export const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
-
 /** One channel of a take: its samples are looked at only where the kind has no responses that were cut out of it. */
 export interface WholeTake {
   samples: Float64Array;

@@ -17,6 +17,8 @@ export interface PageAssets {
   /** Paper, where left out: the page that is printed. Screen: the same page with its one script and the clips to hear, by file. */
   medium?: 'paper' | 'screen';
   clips?: ReadonlyMap<string, EmbeddedClip>;
+  /** The figures by their ids: each a whole `<svg>` element with viewBox and no reference to anything outside itself. */
+  drawings?: ReadonlyMap<string, string>;
   /** Photos as JPEG, by their file. */
   photos?: ReadonlyMap<string, Uint8Array>;
 }
@@ -59,6 +61,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     inline: inlineHtml,
     ...(await screenParts(assets)),
     levelBox: LEVEL_BOX,
+    drawings: assets.drawings ?? new Map(),
     photos: photoUrls(assets),
     fit: coverFit(document, assets.paper),
     whole: (block: Block) => block.kind === 'table' && block.rows.length <= WHOLE_ROWS,

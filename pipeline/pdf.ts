@@ -22,7 +22,7 @@ const FIRST_VERSION = 131;
 export async function printPdf(html: string, options: PrintOptions): Promise<Uint8Array> {
   const browser = await openBrowser(options.browser);
   try {
-    return await printIn(browser, html, options.date);
+    return await printIn(browser, html, options);
   } finally {
     await endBrowser(browser);
   }
@@ -51,22 +51,43 @@ export async function emptyPage(browser: Browser): Promise<Page> {
 }
 
 /**
+ * Has a browser unpack the fonts of pages that will be printed, which it then need not while the page is waited for.
+ *
+ * @param page an empty page of the browser; it stays empty
+ * @param styles style rules that carry the fonts inside themselves, the same to the letter as in the pages
+ */
+export async function readyFonts(page: Page, styles: string): Promise<void> {
+  await page.setContent(`<!doctype html><style>${styles}</style>`, { waitUntil: 'load' });
+  await page.evaluate('Promise.all([...document.fonts].map((face) => face.load())).then(() => undefined)');
+}
+
+const FONTS_READY = 'document.fonts.ready.then(() => undefined)';
+
+/**
  * Prints a page with a browser that is running, as `printPdf` does.
  *
- * @param ready an empty page of that browser, made beforehand; left out, one is made
+ * @param options.ready an empty page of that browser, made beforehand; left out, one is made
+ * @param options.onPrinting called when the browser has all it needs: until it is done, this thread may be busy
  */
-export async function printIn(browser: Browser, html: string, date: string, ready?: Page | null): Promise<Uint8Array> {
+export async function printIn(
+  browser: Browser,
+  html: string,
+  { date, ready, onPrinting }: { date: string; ready?: Page | null; onPrinting?: (() => void) | undefined },
+): Promise<Uint8Array> {
   const page = ready ?? (await emptyPage(browser));
   try {
     await page.setContent(html, { waitUntil: 'load' });
-    await page.evaluate('document.fonts.ready.then(() => undefined)');
-    const printed = await page.pdf({
+    await page.evaluate(FONTS_READY);
+    const printed = page.pdf({
       preferCSSPageSize: true,
       printBackground: true,
       outline: true,
       tagged: true,
+      waitForFonts: false,
     });
-    return settlePdf(printed, date);
+    // The command is sent within this turn.
+    if (onPrinting) setImmediate(onPrinting);
+    return settlePdf(await printed, date);
   } finally {
     // Nobody waits for it to go, and with its browser it goes anyhow.
     page.close().catch(() => undefined);

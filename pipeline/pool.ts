@@ -16,7 +16,7 @@ type JobName = keyof Jobs;
 /** Runs jobs side by side. One pool serves all the projects of a command. */
 export interface Pool {
   /** Runs one job, on a worker thread where there are any. */
-  run: <Name extends Exclude<JobName, 'prepareDrawing'>>(
+  run: <Name extends Exclude<JobName, 'prepareMeasuring' | 'prepareDrawing'>>(
     name: Name,
     job: Parameters<Jobs[Name]>[0],
     handedOver?: readonly MessagePort[],
@@ -24,10 +24,10 @@ export interface Pool {
   /** Does something with a take in memory that is lent for it, as soon as there is some. */
   withTake: <T>(folder: string, take: FoundTake, work: (memory: TakeMemory) => Promise<T>) => Promise<T>;
   /**
-   * Says how many jobs are about to come, which this thread feeds. Worker threads take a fifth of a second to start: for a job or two
-   * they are left out.
+   * Says how many jobs are about to come, which this thread feeds; left out, many. Worker threads take a fifth of a second to start: for a
+   * job or two they are left out.
    */
-  expect: (jobs: number) => void;
+  expect: (jobs?: number) => void;
   /** Says that whole projects are about to come: this thread then has nothing to do but wait for them. */
   expectProjects: () => void;
   /** Says that a report is about to be made: the threads start, and load what drawings need. One draws while this thread compares. */
@@ -66,20 +66,29 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const oneLarge = pLimit(1);
   const idle: TakeMemory[] = [];
   let workers: Promise<Tinypool> | null = null;
-  let loading: Promise<unknown> | null = null;
+  const prepared = new Set<JobName>();
   const begin = (count: number, atOnce: number) => {
     if (possible) workers ??= startWorkers(count, atOnce);
   };
+  /** Has the threads load what they will need while this one is busy. */
+  const prepare = (name: JobName) => {
+    if (prepared.has(name)) return;
+    prepared.add(name);
+    const loading = workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, { name }))));
+    // A job that needs it says what is wrong.
+    loading?.catch(() => undefined);
+  };
   return {
-    expect: (count) => {
-      if (count >= FEWEST_JOBS) begin(threads - 1, AHEAD);
+    expect: (count = FEWEST_JOBS) => {
+      if (count < FEWEST_JOBS) return;
+      begin(threads - 1, AHEAD);
+      prepare('prepareMeasuring');
     },
     expectProjects: () => begin(threads, 1),
     expectReport: () => {
       begin(threads - 1, AHEAD);
-      loading ??= workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, LOAD)))) ?? null;
-      // A drawing that is asked for says what is wrong.
-      loading?.catch(() => undefined);
+      prepare('prepareMeasuring');
+      prepare('prepareDrawing');
     },
     threads: possible ? threads - 1 : 1,
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
@@ -107,8 +116,6 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
     },
   };
 }
-
-const LOAD = { name: 'prepareDrawing' satisfies JobName };
 
 async function startWorkers(threads: number, atOnce: number): Promise<Tinypool> {
   const { Tinypool } = await import('tinypool');

@@ -9,7 +9,7 @@ import type { Target } from '../src/room/targets.ts';
 import type { Drawing } from './drawing.ts';
 import { ISSUES_FILE } from './earlier-report.ts';
 import { embedClips, pageSounds } from './embed-clips.ts';
-import { noteReport } from './fresh-report.ts';
+import { manifestFor, noteReport } from './fresh-report.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { clipFiles, type PreparedPair } from './listen.ts';
 import { loadWords } from './load-words.ts';
@@ -63,18 +63,18 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     ['results.csv', resultsCsv(results)],
     [ISSUES_FILE, json(issues)],
   ];
+  const document = buildDocument({ results, figures: charts, target, words, issues });
   const drawn = await drawing.drawn(charts);
-  const figures = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
-  const document = buildDocument({ results, figures, target, words, issues });
-  const assets = { logo, paper: results.project.paper, photos: input.photos };
-  // The browser prints while everything else is made and written.
+  const drawings = new Map(drawn.map(({ chart, svg }) => [chart.id, svg]));
+  const assets = { logo, paper: results.project.paper, photos: input.photos, drawings };
+  // The browser prints while everything else is made and written; until it has its page, it needs an answer from here now and then.
   const printing =
     input.printer &&
-    printKept(projectFolder, await renderPage(document, { ...assets, medium: 'paper' }), {
+    printPage(projectFolder, await renderPage(document, { ...assets, medium: 'paper' }), {
       printer: input.printer,
       date: results.project.date,
     });
-  printing?.catch(() => undefined);
+  await printing?.begun;
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips: embedClips(document, sounds) });
   const files = new Map<string, string | Uint8Array>([
     ...tables,
@@ -89,27 +89,54 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const folder = await swapIn(projectFolder, 'report', async (aside) => {
     const shown = join(projectFolder, 'report');
     await writeFiles(aside, files, shown);
+    const manifest = manifestFor(files);
     await drawing.settled();
     await trimKept(keepFolder(projectFolder));
-    const printed = await printing;
+    const printed = await printing?.done;
+    const last = new Map(printed?.pdf ? [['report.pdf', printed.pdf]] : []);
     if (printed && 'missing' in printed) missing.push(printed.missing);
-    if (printed?.pdf) await writeFiles(aside, new Map([['report.pdf', printed.pdf]]), shown);
-    if (missing.length === 0) await noteReport(projectFolder, input.step, aside);
+    // Noted before it is there, which does no harm: what is noted is held against what is there.
+    const whole = { ...manifest, ...manifestFor(last) };
+    const noted = missing.length === 0 && noteReport(projectFolder, input.step, whole);
+    await Promise.all([writeFiles(aside, last, shown), noted]);
   });
   return { folder, missing };
+}
+
+interface PrintOptions {
+  printer: Printer;
+  date: string;
+}
+
+/** Begins to print a page. `begun` is when the browser needs nothing more for it, or when there is nothing to wait for; it never fails. */
+function printPage(
+  projectFolder: string,
+  html: string,
+  options: PrintOptions,
+): { begun: Promise<void>; done: Promise<Printed> } {
+  let onPrinting: () => void = () => undefined;
+  const printing = new Promise<void>((resolve) => {
+    onPrinting = resolve;
+  });
+  const done = printKept(projectFolder, html, { ...options, onPrinting });
+  const over = done.then(
+    () => undefined,
+    () => undefined,
+  );
+  return { begun: Promise.race([printing, over]), done };
 }
 
 /** The page printed, unless the same page was printed before. */
 async function printKept(
   projectFolder: string,
   html: string,
-  { printer, date }: { printer: Printer; date: string },
+  { printer, date, onPrinting }: PrintOptions & { onPrinting: () => void },
 ): Promise<Printed> {
   const inputs = { page: createHash('sha256').update(html).digest('hex'), date };
   const step: StepInputs = { step: 'print', version: PRINTING_VERSION, code: 'report', subject: 'report.pdf', inputs };
   const found = await kept(keepFolder(projectFolder), step);
   if (found !== null) return { pdf: found };
-  const printed = await printer.print(html, date);
+  const printed = await printer.print(html, date, onPrinting);
   if (printed.pdf) await put(keepFolder(projectFolder), step, printed.pdf);
   return printed;
 }

@@ -26,7 +26,7 @@ export interface ReportCommandOptions {
  */
 export async function report(folders: readonly string[], options: ReportCommandOptions): Promise<number> {
   const pool = openPool(options);
-  const printer = openPrinter();
+  const printer = openPrinter({ pages: folders.length });
   const colour = wantsColour();
   const many = folders.length > 1;
   beforeSignalEnds(() => {

@@ -5,6 +5,7 @@ import { CannotWrite } from './cannot-write.ts';
 import { EXIT } from './exit.ts';
 import { faultText } from './fault-text.ts';
 import { explained, type StepEvent } from './keep.ts';
+import type { Printed } from './pdf.ts';
 import type { Pool } from './pool.ts';
 import type { Printer } from './printer.ts';
 import { type Progress, SILENT } from './progress.ts';
@@ -71,21 +72,24 @@ export async function runReportJob(
 
 /** What crosses between a thread that wants pages printed and the thread that has the browser. */
 type PrintMessage = { id: number; html: string; date: string } | { start: true };
+type PrinterMessage = { id: number; printed: Printed } | { id: number; printing: true };
 
 /** A printer at the other end of a port. */
 export function printerAt(port: MessagePort): Printer {
-  const waiting = new Map<number, (printed: Awaited<ReturnType<Printer['print']>>) => void>();
+  const waiting = new Map<number, { onPrinted: (printed: Printed) => void; onPrinting: (() => void) | undefined }>();
   let count = 0;
-  port.on('message', ({ id, printed }) => {
-    waiting.get(id)?.(printed);
-    waiting.delete(id);
+  port.on('message', (message: PrinterMessage) => {
+    const one = waiting.get(message.id);
+    if ('printing' in message) return one?.onPrinting?.();
+    waiting.delete(message.id);
+    one?.onPrinted(message.printed);
   });
   return {
     start: () => port.postMessage({ start: true } satisfies PrintMessage),
-    print: (html, date) =>
-      new Promise((resolve) => {
+    print: (html, date, onPrinting) =>
+      new Promise((onPrinted) => {
         const id = ++count;
-        waiting.set(id, resolve);
+        waiting.set(id, { onPrinted, onPrinting });
         port.postMessage({ id, html, date } satisfies PrintMessage);
       }),
     close: async () => port.close(),
@@ -94,12 +98,15 @@ export function printerAt(port: MessagePort): Printer {
 
 /** Prints what comes in at a port. */
 export function servePrinter(port: MessagePort, printer: Printer): void {
+  const answer = (message: PrinterMessage) => port.postMessage(message);
   port.on('message', (message: PrintMessage) => {
     if ('start' in message) return printer.start();
     const { id, html, date } = message;
-    void printer.print(html, date).then(
-      (printed) => port.postMessage({ id, printed }),
-      (fault: unknown) => port.postMessage({ id, printed: { pdf: null, missing: faultText(fault) } }),
-    );
+    void printer
+      .print(html, date, () => answer({ id, printing: true }))
+      .then(
+        (printed) => answer({ id, printed }),
+        (fault: unknown) => answer({ id, printed: { pdf: null, missing: faultText(fault) } }),
+      );
   });
 }

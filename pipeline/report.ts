@@ -1,4 +1,3 @@
-import { access } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import { RESULTS_FORMAT } from '../src/report/read-results.ts';
@@ -15,7 +14,7 @@ import { openDrawing } from './drawing.ts';
 import { earlierReport } from './earlier-report.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
-import { keepFolder } from './keep.ts';
+import { anythingKept } from './keep.ts';
 import { prepareListening } from './listen.ts';
 import { unwritable } from './own-folders.ts';
 import { preparePhotos } from './photos.ts';
@@ -62,7 +61,7 @@ const MANY_TAKES = 8;
  */
 export async function reportFolder(folder: string, options: ReportOptions): Promise<Reported> {
   const { progress, allow = [], pool = openPool({ jobs: 1 }) } = options;
-  const printer = options.pdf ? (options.printer ?? openPrinter()) : null;
+  const printer = options.pdf ? (options.printer ?? openPrinter({ pages: 1 })) : null;
   try {
     return await runFlow(folder, { progress, allow, pool, printer });
   } finally {
@@ -83,7 +82,7 @@ async function runFlow(
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
   // Where nothing is kept all will have to be made: the threads start while this one reads.
-  if (!(await isThere(keepFolder(folder)))) pool.expectReport();
+  if (!(await anythingKept(folder))) pool.expectReport();
   const read = await readProject(folder, { allow });
   const { project } = read;
   const diagnostics =
@@ -171,13 +170,6 @@ async function runFlow(
   });
   const printed = printer !== null && rendered.missing.length === 0 ? sandboxNote() : [];
   return { status: EXIT.done, messages: [...diagnostics, ...pictures.diagnostics, ...printed], results, ...rendered };
-}
-
-async function isThere(path: string): Promise<boolean> {
-  return access(path).then(
-    () => true,
-    () => false,
-  );
 }
 
 /** In the order in which they are written. */

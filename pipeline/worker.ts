@@ -42,6 +42,11 @@ export async function drawCharts(job: { charts: readonly Chart[] }): Promise<str
   return drawn.map(({ svg }) => svg);
 }
 
+/** Loads what measuring needs, before there is something to measure. */
+export async function prepareMeasuring(): Promise<void> {
+  await Promise.all([import('./read-heard.ts'), import('./take-parts.ts')]);
+}
+
 /** Loads what a drawing needs, before there is one. */
 export async function prepareDrawing(): Promise<void> {
   (await import('./draw.ts')).prepareDrawing();

@@ -13,7 +13,7 @@ import type { Words } from './words.ts';
 export interface ReportInput {
   results: Results;
   /** Charts, drawn. One that is missing is left out, with the words that speak of it. */
-  figures: Figure[];
+  figures: readonly Figure[];
   target: Target;
   words: Words;
   /** The issues of this report, this one the last; left out, the report carries no number. */
@@ -107,9 +107,7 @@ export function figureBlocks(context: Context, kind: FigureKind, reading: Inline
   const ids = change ? [figureId(kind, change), kind] : [kind];
   const figure = ids.map((id) => context.figures.find((candidate) => candidate.id === id)).find((found) => found);
   if (!figure) return [];
-  return [
-    { kind: 'figure', id: figure.id, label: '', caption: [figure.title], reading, alt: figure.alt, svg: figure.svg },
-  ];
+  return [{ kind: 'figure', id: figure.id, label: '', caption: [figure.title], reading, alt: figure.alt }];
 }
 
 /** The chart of the first page: before and after where both can be drawn, else the decay by band, which then stands there alone. */

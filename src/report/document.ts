@@ -68,6 +68,7 @@ export interface Table {
   remarks: { mark: string | null; text: Inline[] }[];
 }
 
+/** A figure by its words; its drawing, which may still be being made, is whoever shows the document's to add. */
 export interface FigureBlock {
   kind: 'figure';
   id: string;
@@ -77,7 +78,6 @@ export interface FigureBlock {
   /** How to read it. */
   reading: Inline[];
   alt: string;
-  svg: string;
 }
 
 export interface Note {

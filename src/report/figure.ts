@@ -17,7 +17,7 @@ export const FIGURE_KINDS = [
 ] as const;
 export type FigureKind = (typeof FIGURE_KINDS)[number];
 
-/** One chart, drawn and described. */
+/** One chart, described. */
 export interface Figure {
   /** See {@link figureId}. */
   id: string;
@@ -25,8 +25,6 @@ export interface Figure {
   title: string;
   /** What the chart shows, in words, for a reader who cannot see it. */
   alt: string;
-  /** A whole `<svg>` element with viewBox and no reference to anything outside itself. */
-  svg: string;
 }
 
 /** The id of a chart: its kind, and the two stages compared where it belongs to one comparison. */

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { readTake } from '../../pipeline/analyse.ts';
 import { decodeAudio } from '../../pipeline/decode.ts';
-import { WIDTHS } from '../../pipeline/measure-take.ts';
+import { WIDTHS } from '../../pipeline/take-parts.ts';
 import { parseProject } from '../../src/project/parse-project.ts';
 import { drawFrom } from '../hostile/draw.ts';
 import { faultOfDecoded, faultOfFault, faultOfParsed, notFinite } from '../hostile/holds.ts';

@@ -61,7 +61,7 @@ describe.skipIf(found === null)('a report of a project whose every text, file na
       let paper = '';
       const print = async (html: string, date: string) => {
         paper = html;
-        return { pdf: await printIn(browser!, html, date) };
+        return { pdf: await printIn(browser!, html, { date }) };
       };
       const printer = { start: () => undefined, print, close: async () => undefined };
       const reported = await reportFolder(folder, { pdf: true, progress: SILENT, printer });

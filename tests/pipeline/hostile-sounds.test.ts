@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { readTake } from '../../pipeline/analyse.ts';
 import { decodeAudio } from '../../pipeline/decode.ts';
-import { WIDTHS } from '../../pipeline/measure-take.ts';
+import { WIDTHS } from '../../pipeline/take-parts.ts';
 import { drawFrom } from '../hostile/draw.ts';
 import { faultOfDecoded, faultOfFault, notFinite } from '../hostile/holds.ts';
 import { HOSTILE_SOUNDS } from '../hostile/sounds.ts';

@@ -14,7 +14,7 @@ import { renderPage } from '../../pipeline/page.ts';
 import { encodeWav } from '../../src/audio/encode-wav.ts';
 import type { Results } from '../../src/report/results.ts';
 import { fixtureDocument, fixtureTarget } from '../report/build-fixture.ts';
-import { fixtureFigures, fixtureResults, SHAPES, seededRandom } from '../report/fixture.ts';
+import { fixtureDrawings, fixtureFigures, fixtureResults, SHAPES, seededRandom } from '../report/fixture.ts';
 
 const found = await findBrowser();
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -49,11 +49,15 @@ async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = '
   const shown = { stage: invented.project.stages[0]!.id, file: 'photos/a.jpg', caption: 'The <b>wall</b>' };
   const results = { ...invented, listening: [listening.entry], photos: [shown] };
   const drawn = await drawCharts(chartsOf(results, [], fixtureTarget(results)));
-  const charts = drawn.map(({ chart, svg }) => ({ id: chart.id, title: chart.title, alt: chart.alt, svg }));
+  const charts = drawn.map(({ chart }) => chart);
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
   const document = fixtureDocument(results, [...charts, ...others]);
+  const drawings = new Map([
+    ...fixtureDrawings(results),
+    ...drawn.map(({ chart, svg }): [string, string] => [chart.id, svg]),
+  ]);
   const clips = embedClips(document, pageSounds([listening]));
-  return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips, photos: PHOTOS });
+  return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips, drawings, photos: PHOTOS });
 }
 const studio = await pageOf('studio');
 const hostile = await pageOf('hostile');

@@ -11,10 +11,11 @@ import { settlePdf } from '../../pipeline/settle-pdf.ts';
 import { buildDocument } from '../../src/report/build-document.ts';
 import { fixtureDocument, fixtureTarget } from '../report/build-fixture.ts';
 import { plainText } from '../report/document-text.ts';
-import { fixtureFigures, fixtureResults, SHAPES } from '../report/fixture.ts';
+import { fixtureDrawings, fixtureFigures, fixtureResults, SHAPES } from '../report/fixture.ts';
 
 const found = await findBrowser();
-const document = fixtureDocument(fixtureResults(SHAPES.studio));
+const studio = fixtureResults(SHAPES.studio);
+const document = fixtureDocument(studio);
 const DATE = '2026-05-12';
 
 interface Line {
@@ -79,7 +80,7 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
   let html: string;
 
   beforeAll(async () => {
-    html = await renderPage(document, { logo: null, paper: 'a4' });
+    html = await renderPage(document, { logo: null, paper: 'a4', drawings: fixtureDrawings(studio) });
     bytes = await printPdf(html, { date: DATE, browser: found! });
     pdf = await getDocument({ data: bytes.slice(), useSystemFonts: false, verbosity: 0 }).promise;
   });
@@ -162,7 +163,7 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
   });
 
   it('keeps the cover on one page of US letter as of A4, whole and alone', async () => {
-    const letter = await renderPage(document, { logo: null, paper: 'letter' });
+    const letter = await renderPage(document, { logo: null, paper: 'letter', drawings: fixtureDrawings(studio) });
     const printed = await getDocument({ data: await printPdf(letter, { date: DATE, browser: found! }), verbosity: 0 })
       .promise;
     expect((await printed.getPage(1)).view.slice(2).map(Math.round)).toEqual([612, 792]);
@@ -177,7 +178,7 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
     const results = fixtureResults(SHAPES.studio);
     const input = { results, figures: fixtureFigures(results), target: fixtureTarget(results) };
     const german = buildDocument({ ...input, words: await loadWords('de') });
-    const letter = await renderPage(german, { logo: null, paper: 'letter' });
+    const letter = await renderPage(german, { logo: null, paper: 'letter', drawings: fixtureDrawings(results) });
     const printed = await getDocument({ data: await printPdf(letter, { date: DATE, browser: found! }), verbosity: 0 })
       .promise;
     const [first, second] = await Promise.all([1, 2].map((number) => pageLines(printed, number)));
@@ -187,7 +188,9 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
   });
 
   it('repeats the head of a table that runs over several pages', async () => {
-    const large = await renderPage(fixtureDocument(fixtureResults(SHAPES.large)), { logo: null, paper: 'a4' });
+    const results = fixtureResults(SHAPES.large);
+    const drawings = fixtureDrawings(results);
+    const large = await renderPage(fixtureDocument(results), { logo: null, paper: 'a4', drawings });
     const printed = await getDocument({ data: await printPdf(large, { date: DATE, browser: found! }), verbosity: 0 })
       .promise;
     const pages = await Promise.all(

@@ -41,10 +41,11 @@ const pair: PreparedPair = {
 };
 const SVG =
   '<svg role="img" aria-label="c" viewBox="0 0 100 50"><path data-tip="125 Hz: 0.5 s" d="M10,10h5v5h-5z"/><path data-tip="250 Hz: &lt;b&gt;0.4 s" d="M80,30h5v5h-5z"/></svg>';
-const figures = [{ id: 'quality', title: 'Chart', alt: 'c', svg: SVG }];
+const figures = [{ id: 'quality', title: 'Chart', alt: 'c' }];
+const drawings = new Map([['quality', SVG]]);
 const reported = fixtureDocument({ ...invented, listening: [pair.entry] }, figures);
 const clips = embedClips(reported, pageSounds([pair]));
-const html = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips });
+const html = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips, drawings });
 
 /** Keeps what every context of the page sends to its output, as `heard`, one array of samples a block. */
 const TAP = `

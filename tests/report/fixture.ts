@@ -354,13 +354,22 @@ function response(used: boolean, random: () => number): ResponseResult {
   return { onset_s: 1 + random(), used, faults: [], bands: [], reflections };
 }
 
-/** Stand-ins for the charts: a frame of the right proportions, so that the tests of a report do not wait for drawings. */
+/** Stand-ins for the charts. */
 export function fixtureFigures(results: Results): Figure[] {
+  return frames(results).map(({ figure }) => figure);
+}
+
+/** Their drawings: a frame of the right proportions, so that the tests of a report do not wait for vega. */
+export function fixtureDrawings(results: Results): Map<string, string> {
+  return new Map(frames(results).map(({ figure, svg }) => [figure.id, svg]));
+}
+
+function frames(results: Results): { figure: Figure; svg: string }[] {
   const change = results.changes.at(-1);
-  const frame = (kind: FigureKind, height: number, paired = false): Figure => {
+  const frame = (kind: FigureKind, height: number, paired = false) => {
     const id = figureId(kind, paired ? change : undefined);
     const svg = `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 560 ${height}" role="img" aria-label="Stand-in for a chart"><rect width="560" height="${height}" fill="#f0f2f4"/><text x="20" y="30" font-size="11" font-family="Source Sans 3">${kind}</text></svg>`;
-    return { id, title: `Stand-in for ${kind}`, alt: 'Stand-in for a chart', svg };
+    return { figure: { id, title: `Stand-in for ${kind}`, alt: 'Stand-in for a chart' }, svg };
   };
   if (!change) return [];
   return [
