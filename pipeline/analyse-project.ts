@@ -61,26 +61,26 @@ export async function analyseProject(
   const sweep = await readSweep(folder);
   const settingsOf = ({ stage }: FoundTake): TakeSettings => ({ channel, sweep, source: sourceOf(project, stage) });
   const isThere = (take: FoundTake) => isAnalysed(folder, take, { settings: settingsOf(take), widths });
-  const missing = await countMissing(single, isThere);
-  pool.expect(missing);
-  onMissing(missing);
+  const missing = new Set(await missingTakes(single, isThere));
+  pool.expect(missing.size);
+  onMissing(missing.size);
   const limit = pLimit(LOOKED_UP_AT_ONCE);
   let done = 0;
   let ran = 0;
-  const analysed = await Promise.all(
-    takes.map((take) =>
-      limit(async (): Promise<AnalysedNow> => {
-        const unused = faultOfUnused(take, duplicates);
-        const one =
-          unused === null
-            ? await analyseTake(folder, take, { settings: settingsOf(take), widths, pool })
-            : { ...setAside(take, [unused]), ran: false };
-        if (one.ran) ran++;
-        onTake(++done, takes.length, one.result);
-        return one;
-      }),
-    ),
-  );
+  const analyse = async (take: FoundTake): Promise<AnalysedNow> => {
+    const unused = faultOfUnused(take, duplicates);
+    const one =
+      unused === null
+        ? await analyseTake(folder, take, { settings: settingsOf(take), widths, pool })
+        : { ...setAside(take, [unused]), ran: false };
+    if (one.ran) ran++;
+    onTake(++done, takes.length, one.result);
+    return one;
+  };
+  // What must be read comes first: while other threads measure it, this one looks up the rest.
+  const order = [...takes].sort((a, b) => Number(missing.has(b)) - Number(missing.has(a)));
+  const begun = new Map(order.map((take) => [take, limit(analyse, take)]));
+  const analysed = await Promise.all(takes.map((take) => begun.get(take)!));
   const averaged = await averageDecays(folder, takes, analysed);
   const results = settleBackgrounds(
     averaged.map(({ result }) => result),
@@ -96,13 +96,14 @@ function faultOfUnused(take: FoundTake, duplicates: ReadonlyMap<string, string>)
   return other === undefined ? null : faultMessage('duplicate', { other });
 }
 
-/** How many of some takes have nothing kept. */
-async function countMissing(
+/** Those of some takes that have nothing kept. */
+async function missingTakes(
   takes: readonly FoundTake[],
   isThere: (take: FoundTake) => Promise<boolean>,
-): Promise<number> {
-  const there = await Promise.all(takes.filter((take) => take.sha256 !== null).map(isThere));
-  return there.filter((one) => !one).length;
+): Promise<FoundTake[]> {
+  const readable = takes.filter((take) => take.sha256 !== null);
+  const there = await Promise.all(readable.map(isThere));
+  return readable.filter((_, i) => !there[i]);
 }
 
 /** What made the sound in a stage; null where it is not stated. */
@@ -118,7 +119,7 @@ async function channelOfProject(folder: string, takes: readonly FoundTake[], poo
   const stepOf = ({ file, sha256 }: FoundTake): StepInputs => {
     return { step: 'channels', version: CHANNELS_VERSION, subject: file, inputs: { sha256 } };
   };
-  pool.expect(await countMissing(open, (take) => isKept(keepFolder(folder), stepOf(take))));
+  pool.expect((await missingTakes(open, (take) => isKept(keepFolder(folder), stepOf(take)))).length);
   const limit = pLimit(LOOKED_UP_AT_ONCE);
   const ranked = await Promise.all(
     open.map((take) =>
