@@ -11,11 +11,11 @@ import {
 import type { Change, ChangeValue, StageFinding, StageValue } from './finding.ts';
 import { headline } from './headline.ts';
 import { holm } from './holm.ts';
-import type { SpreadSeen } from './overdispersion.ts';
+import type { SpreadSeen } from './place-variance.ts';
 import { poolRepeatability } from './repeatability.ts';
 import { neighbouring, PAIRED_NEIGHBOURHOOD_OCTAVES, sharedPlaces, spreadOfCell, spreadOfPair } from './room-spread.ts';
 import { settling } from './settle.ts';
-import { type SharedByBand, sharedByBand, sharedNear } from './shared-structure.ts';
+import { type SharedByBand, type StageDecays, sharedByBand, sharedNear, stageDecays } from './shared-structure.ts';
 import { DECAYS_OF_AN_IMPULSE } from './spread-floor.ts';
 import { meanOfBands, type StageEvidence, stageValue } from './stage-value.ts';
 import { isRatio } from './work-scale.ts';
@@ -44,7 +44,11 @@ const MID_BANDS_HZ = [500, 1000] as const;
 export function compareStages(input: ComparisonInput): { stages: StageFinding[]; changes: Change[] } {
   const families = familiesOf(input);
   const stages = input.stages.map(({ id }) => ({ id, values: families.flatMap((family) => valuesOf(family, id)) }));
-  return { stages, changes: input.pairs.map(([from, to]) => changeOf(input, families, [from, to])) };
+  const decays = {
+    octave: stageDecays(input.readings, 'octave'),
+    'third-octave': stageDecays(input.readings, 'third-octave'),
+  };
+  return { stages, changes: input.pairs.map((pair) => changeOf(input, { families, decays }, pair)) };
 }
 
 /** One quantity in the bands of one width: the cells of every stage, which share what they tell of the spread. */
@@ -106,15 +110,19 @@ function valuesOf(family: Family, stage: string): StageValue[] {
   return values;
 }
 
-function changeOf(input: ComparisonInput, families: readonly Family[], [from, to]: readonly [string, string]): Change {
+function changeOf(
+  input: ComparisonInput,
+  { families, decays }: { families: readonly Family[]; decays: Record<BandWidth, StageDecays> },
+  [from, to]: readonly [string, string],
+): Change {
   const [before, after] = [from, to].map((id) => {
     const stage = input.stages.find((candidate) => candidate.id === id);
     if (stage === undefined) throw new RangeError(`no stage ${id}`);
     return stage;
   }) as [StageConditions, StageConditions];
   const shared = {
-    octave: sharedByBand(input.readings, [from, to], 'octave'),
-    'third-octave': sharedByBand(input.readings, [from, to], 'third-octave'),
+    octave: sharedByBand(decays.octave, [from, to], 'octave'),
+    'third-octave': sharedByBand(decays['third-octave'], [from, to], 'third-octave'),
   };
   const compared = families.map((family) => compareFamily(family, [before, after], shared[family.width]));
   return {
@@ -150,16 +158,15 @@ function compareFamily(
   [before, after]: readonly [StageConditions, StageConditions],
   shared: SharedByBand,
 ): ComparedFamily {
-  const pairCells = family.centres_hz.map((centre_hz) => ({
-    centre_hz,
-    before: cellOf(family, before.id, centre_hz),
-    after: cellOf(family, after.id, centre_hz),
-  }));
+  const pairCells = family.centres_hz.map((centre_hz) => {
+    const cells = [before, after].map(({ id }) => cellOf(family, id, centre_hz)) as [Cell, Cell];
+    return { centre_hz, before: cells[0], after: cells[1], places: sharedPlaces(...cells) };
+  });
   const own = pairCells.flatMap((cells) => [cells.before, cells.after]);
   const values = pairCells.map((cells) => {
     const repeatability = poolRepeatability(neighbouring(own, cells.centre_hz));
     const paired = neighbouring(pairCells, cells.centre_hz, PAIRED_NEIGHBOURHOOD_OCTAVES).flatMap((near) =>
-      spreadOfPair(sharedPlaces(near.before, near.after), repeatability),
+      spreadOfPair(near.places, repeatability),
     );
     const change = changeValue(cells.before, cells.after, {
       paired,

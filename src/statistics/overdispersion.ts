@@ -1,3 +1,4 @@
+import { expectedSquare, type SpreadSeen } from './place-variance.ts';
 import { likelihoodOfShared, type SharedStructure } from './shared-structure.ts';
 
 /**
@@ -17,14 +18,6 @@ import { likelihoodOfShared, type SharedStructure } from './shared-structure.ts'
  * simulated measurements so that the 95 % interval covers at every number of positions, and still about 93 % of the time where
  * the overdispersion is 1.5 throughout and the stages share nothing; the coverage bench counts on others.
  */
-
-/** A mean square of places' means about their mean, and what each pair on the grid would have it be. */
-export interface SpreadSeen {
-  mean_square: number;
-  dof: number;
-  /** Expected mean square for an overdispersion and a correlation; linear in the correlation, as a variance of differences is. */
-  expected: (squared_overdispersion: number, correlation: number) => number;
-}
 
 export interface SpreadWanted {
   seen: readonly SpreadSeen[];
@@ -92,16 +85,15 @@ export function weighSpread({
   const { nodes } = grid;
   const logs = logLikelihoods(seen, grid);
   const of_shared = grid.correlations.map((one) => (shared === null ? 0 : likelihoodOfShared(shared, one)));
-  nodes.forEach(({ log_weight }, i) => {
-    logs[i]! += log_weight + of_shared[i % of_shared.length]!;
-  });
+  for (let i = 0; i < nodes.length; i++) logs[i]! += nodes[i]!.log_weight + of_shared[i % of_shared.length]!;
   const largest = logs.reduce((a, b) => Math.max(a, b), Number.NEGATIVE_INFINITY);
   let total = 0;
   let mean = 0;
   let mean_square = 0;
   let squared_overdispersion = 0;
   let correlation = 0;
-  nodes.forEach((node, i) => {
+  for (let i = 0; i < nodes.length; i++) {
+    const node = nodes[i]!;
     const weight = Math.exp(logs[i]! - largest);
     const variance = wanted(node.squared_overdispersion, node.correlation);
     total += weight;
@@ -109,7 +101,7 @@ export function weighSpread({
     mean_square += weight * variance ** 2;
     squared_overdispersion += weight * node.squared_overdispersion;
     correlation += weight * node.correlation;
-  });
+  }
   mean /= total;
   const doubt = mean_square / total - mean ** 2;
   const dof = doubt > 1e-9 * mean ** 2 ? (2 * mean ** 2) / doubt + 4 : null;
@@ -132,9 +124,11 @@ function logLikelihoods(seen: readonly SpreadSeen[], { correlations, nodes }: Gr
     const { squared_overdispersion } = nodes[first]!;
     let alike = 0;
     for (let k = 0; k < seen.length; k++) {
-      const { mean_square, dof, expected } = seen[k]!;
-      const apart = expected(squared_overdispersion, 0);
-      const shared = correlations.length === 1 ? 0 : expected(squared_overdispersion, 1) - apart;
+      const one = seen[k]!;
+      const { mean_square, dof } = one;
+      const apart = expectedSquare(one, squared_overdispersion, 0);
+      // It is linear in the correlation, as a variance of differences is.
+      const shared = correlations.length === 1 ? 0 : expectedSquare(one, squared_overdispersion, 1) - apart;
       for (let i = 0; i < products.length; i++) {
         const scale = apart + correlations[i]! * shared;
         logs[first + i]! -= (dof / 2) * (mean_square / scale);

@@ -1,6 +1,7 @@
 import type { BandWidth } from '../room/reading.ts';
 import { noiseShare } from './noise-share.ts';
 import { weighSpread } from './overdispersion.ts';
+import { expectedSquare, type SpreadSeen } from './place-variance.ts';
 import { bandwidthHz, fullRangeVariance } from './spread-floor.ts';
 import { coverageFactor } from './student-t.ts';
 
@@ -39,9 +40,10 @@ export function detectableChange_percent(plan: MeasurementPlan): number {
   const room = (squared: number, correlation: number) =>
     (2 * (squared - share) * floor * (1 - correlation)) / positions;
   const dof = (positions - 1) * POOLED_BANDS;
-  const seen = [1, -1].map((sign) => {
-    const expected = (squared: number, correlation: number) => positions * (room(squared, sign * correlation) + noise);
-    return { dof, expected, mean_square: expected(PLANNED_OVERDISPERSION ** 2, 0) };
+  const stage = { floor, own: share * floor, repeats: (positions * noise) / 2 };
+  const seen = ([-1, 1] as const).map((sign): SpreadSeen => {
+    const planned = { dof, first: stage, second: stage, sign, mean_square: 0 };
+    return { ...planned, mean_square: expectedSquare(planned, PLANNED_OVERDISPERSION ** 2, 0) };
   });
   const found = weighSpread({
     seen: positions > 1 ? seen : [],

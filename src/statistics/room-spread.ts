@@ -1,6 +1,7 @@
 import { type Cell, mean, type Place } from './cells.ts';
 import type { Contribution } from './finding.ts';
-import type { SpreadFound, SpreadSeen } from './overdispersion.ts';
+import type { SpreadFound } from './overdispersion.ts';
+import { placeVariance, roomOfPair, roomPart, type SpreadSeen } from './place-variance.ts';
 import { noiseVariance, type Repeatability, repeatVariance } from './repeatability.ts';
 
 /** Bands this far apart, in octaves, share an overdispersion and a repeatability. */
@@ -17,40 +18,16 @@ export function neighbouring<T extends { centre_hz: number }>(
   return cells.filter((cell) => Math.abs(Math.log2(cell.centre_hz / centre_hz)) < octaves);
 }
 
-/** Mean over places of what theory has them spread by: the room's part grows with the overdispersion, the rest does not. */
-interface PlaceVariance {
-  floor: number;
-  /** The part of the floor that repeats at a place do not share. */
-  own: number;
-  /** Variance of a place's mean by what its repeats do not share. */
-  repeats: number;
-}
-
-function placeVariance(places: readonly Place[], repeatability: Repeatability): PlaceVariance {
-  return {
-    floor: mean(places.map((place) => place.floor)),
-    own: mean(places.map((place) => place.floor * repeatability.own(place.noise_share))),
-    repeats: mean(places.map((place) => noiseVariance(place) + repeatVariance(place, repeatability))),
-  };
-}
-
-/**
- * The part of a reading's spread that repeats at its place share. A reading spreads by the squared overdispersion times its floor
- * in all, of which the noise of the recording and the clap are not the room's.
- */
-function roomPart({ floor, own }: PlaceVariance, squared_overdispersion: number): number {
-  return squared_overdispersion * floor - own;
-}
-
 /** The spread over places seen in one cell; null under two places. */
 export function spreadOfCell(cell: Cell, repeatability: Repeatability): SpreadSeen | null {
   const { places } = cell;
   if (places.length < 2) return null;
-  const theory = placeVariance(places, repeatability);
   return {
-    mean_square: meanSquare(places.map((place) => place.work_mean)),
+    mean_square: meanSquare(places),
     dof: places.length - 1,
-    expected: (squared) => roomPart(theory, squared) + theory.repeats,
+    first: placeVariance(places, repeatability),
+    second: null,
+    sign: 1,
   };
 }
 
@@ -64,15 +41,13 @@ export function spreadOfPair(pair: CellPair, repeatability: Repeatability): Spre
   const first = placeVariance(before, repeatability);
   const second = placeVariance(after, repeatability);
   const seen = (sign: 1 | -1): SpreadSeen => ({
-    mean_square: meanSquare(after.map((place, i) => place.work_mean + sign * before[i]!.work_mean)),
+    mean_square: meanSquare(after, sign, before),
     dof: before.length - 1,
-    expected: (squared, correlation) => pairVariance(first, second, squared, sign * correlation),
+    first,
+    second,
+    sign,
   });
   return [seen(-1), seen(1)];
-
-  function pairVariance(a: PlaceVariance, b: PlaceVariance, squared: number, correlation: number): number {
-    return roomOfPair(a, b, squared, -correlation) + a.repeats + b.repeats;
-  }
 }
 
 /** Two stages of one band at the places both have, in the same order. */
@@ -106,12 +81,6 @@ export function roomOfDifference(
   const first = placeVariance(pair.before, repeatability);
   const second = placeVariance(pair.after, repeatability);
   return (squared, correlation) => roomOfPair(first, second, squared, correlation) / pair.before.length;
-}
-
-function roomOfPair(a: PlaceVariance, b: PlaceVariance, squared: number, correlation: number): number {
-  const first = roomPart(a, squared);
-  const second = roomPart(b, squared);
-  return first + second - 2 * correlation * Math.sqrt(first * second);
 }
 
 /**
@@ -176,7 +145,15 @@ function fewer(a: number | null, b: number | null): number | null {
   return b === null ? a : Math.min(a, b);
 }
 
-function meanSquare(values: readonly number[]): number {
-  const centre = mean(values);
-  return values.reduce((sum, value) => sum + (value - centre) ** 2, 0) / (values.length - 1);
+const NO_PLACES: readonly Place[] = [];
+
+/** Mean square of the places' means about their mean, or of those with as many other places' added to them. */
+function meanSquare(places: readonly Place[], sign = 0, others = NO_PLACES): number {
+  const value = (i: number) => places[i]!.work_mean + (sign === 0 ? 0 : sign * others[i]!.work_mean);
+  let sum = 0;
+  for (let i = 0; i < places.length; i++) sum += value(i);
+  const centre = sum / places.length;
+  let squares = 0;
+  for (let i = 0; i < places.length; i++) squares += (value(i) - centre) ** 2;
+  return squares / (places.length - 1);
 }

@@ -47,16 +47,17 @@ export type SharedByBand = ReadonlyMap<number, SharedStructure>;
  * place has a decay of one slope in both stages, or where the decays came without their curves.
  */
 export function sharedByBand(
-  readings: readonly ReadingAt[],
+  decays: StageDecays,
   [from, to]: readonly [string, string],
   width: BandWidth,
 ): SharedByBand {
   const found = new Map<number, SharedStructure>();
-  const decays = decaysOf(readings, [from, to], width);
-  for (const [centre_hz, places] of decays) {
+  const bandsAfter = decays.get(to);
+  for (const [centre_hz, places] of decays.get(from) ?? []) {
+    const placesAfter = bandsAfter?.get(centre_hz);
     const shared: SharedStructure[] = [];
-    for (const stages of places.values()) {
-      const one = atPlace(stages.get(from) ?? [], stages.get(to) ?? [], bandwidthHz(width, centre_hz));
+    for (const [position, before] of places) {
+      const one = atPlace(before, placesAfter?.get(position) ?? [], bandwidthHz(width, centre_hz));
       if (one !== null) shared.push(one);
     }
     const pooled = pool(shared);
@@ -89,32 +90,38 @@ function pool(shared: readonly SharedStructure[]): SharedStructure | null {
 }
 
 /** A decay of one slope with its curve. */
-interface Decay {
+export interface Decay {
   curve: DecayCurve;
   decay_s: number;
   /** Seconds after time zero up to which it stands well over the noise. */
   until_s: number;
 }
 
-type ByPlace = Map<string, Map<string, Decay[]>>;
+/** The decays of each stage by band and position. */
+export type StageDecays = ReadonlyMap<string, ReadonlyMap<number, ReadonlyMap<string, readonly Decay[]>>>;
 
-function decaysOf(readings: readonly ReadingAt[], stages: readonly string[], width: BandWidth): Map<number, ByPlace> {
-  const found = new Map<number, ByPlace>();
-  for (const { stage, position, bands, curves } of readings) {
-    if (curves === undefined || !stages.includes(stage)) continue;
+/** The decays of one slope among some readings, of one width. */
+export function stageDecays(readings: readonly ReadingAt[], width: BandWidth): StageDecays {
+  const found = new Map<string, Map<number, Map<string, Decay[]>>>();
+  for (const { stage, position, bands, curves = [] } of readings) {
+    const ofStage = existing(found, stage, () => new Map<number, Map<string, Decay[]>>());
     for (const curve of curves) {
       if (curve.width !== width) continue;
       const band = bands.find((one) => one.width === width && one.centre_hz === curve.centre_hz);
       const decay = band === undefined ? null : usableDecay(band, curve);
       if (decay === null) continue;
-      const places = found.get(curve.centre_hz) ?? new Map<string, Map<string, Decay[]>>();
-      const there = places.get(position) ?? new Map<string, Decay[]>();
-      there.set(stage, [...(there.get(stage) ?? []), decay]);
-      places.set(position, there);
-      found.set(curve.centre_hz, places);
+      const places = existing(ofStage, curve.centre_hz, () => new Map<string, Decay[]>());
+      existing(places, position, (): Decay[] => []).push(decay);
     }
   }
   return found;
+}
+
+/** What a map holds for a key, put there if there was nothing. */
+function existing<Key, Value>(map: Map<Key, Value>, key: Key, make: () => Value): Value {
+  const there = map.get(key) ?? make();
+  map.set(key, there);
+  return there;
 }
 
 function usableDecay({ tfull_s, range_db, two_slopes }: BandReading, curve: DecayCurve): Decay | null {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { Cell, Place } from '../../src/statistics/cells.ts';
 import { type ChangeEvidence, changeOfMean, changeValue, verdictOf } from '../../src/statistics/change-value.ts';
+import type { SpreadSeen } from '../../src/statistics/place-variance.ts';
 import { stageValue } from '../../src/statistics/stage-value.ts';
 import { cellOf, NOT_REPEATED, placeOf } from './given-cells.ts';
 
@@ -83,7 +84,8 @@ describe('two stages', () => {
 });
 
 test('at one place the spread over the room is said to be assumed, or shown by other bands', () => {
-  const seen = { mean_square: 1e-4, dof: 4, expected: (squared: number) => squared * 1e-4 };
+  const first = { floor: 1e-4, own: 0, repeats: 0 };
+  const seen: SpreadSeen = { mean_square: 1e-4, dof: 4, first, second: null, sign: 1 };
   const said = (single: ChangeEvidence['single']) => change(at('A', 0.5), at('A', 0.4), { single }).reasons.join();
   expect(said([])).toMatch(/^compared at one position: .* allowed for by assumption$/);
   expect(said([seen])).toMatch(/^compared at one position: .* allowed for as other bands and stages show it$/);

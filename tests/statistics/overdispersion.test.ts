@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type FloorKind, type SpreadFound, weighSpread } from '../../src/statistics/overdispersion.ts';
+import type { SpreadSeen } from '../../src/statistics/place-variance.ts';
 
 /** Mean of the quantity wanted: that of a scaled inverse chi-square law is scale times m / (m - 2) (JCGM 101:2008, 6.4.9 for t; textbook). */
 function meanOf({ variance, dof }: SpreadFound): number {
@@ -56,9 +57,10 @@ describe('what is thought beforehand', () => {
 
 describe('what was seen', () => {
   const see = (truth: number, correlation: number, dof: number) =>
-    [1, -1].map((sign) => {
-      const expected = (s2: number, r: number) => s2 * (1 - sign * r);
-      return { mean_square: expected(truth ** 2, correlation), dof, expected };
+    ([1, -1] as const).map((sign): SpreadSeen => {
+      // Two stages with half of it each: s^2 (1 + r) of their sums, s^2 (1 - r) of their differences.
+      const half = { floor: 0.5, own: 0, repeats: 0 };
+      return { mean_square: truth ** 2 * (1 + sign * correlation), dof, first: half, second: half, sign };
     });
   const wanted = (s2: number, r: number) => s2 * (1 - r);
 

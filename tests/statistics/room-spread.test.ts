@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { effectiveDof } from '../../src/statistics/combine-uncertainty.ts';
 import type { Contribution } from '../../src/statistics/finding.ts';
+import { expectedSquare } from '../../src/statistics/place-variance.ts';
 import type { Repeatability } from '../../src/statistics/repeatability.ts';
 import {
   budgetOf,
@@ -39,10 +40,10 @@ describe('the spread seen in one stage', () => {
   });
 
   test('is what the room does, without the noise of one recording, and what is left of noise and claps in the means', () => {
-    const { expected } = spreadOfCell(cellOf(BEFORE), REPEATED)!;
+    const seen = spreadOfCell(cellOf(BEFORE), REPEATED)!;
     // Room: s^2 0.01 - 0.002. In the mean of two: noise 0.001, claps 0.002.
-    expect(expected(1, 0)).toBeCloseTo(0.008 + 0.003, 12);
-    expect(expected(2, 0)).toBeCloseTo(0.018 + 0.003, 12);
+    expect(expectedSquare(seen, 1, 0)).toBeCloseTo(0.008 + 0.003, 12);
+    expect(expectedSquare(seen, 2, 0)).toBeCloseTo(0.018 + 0.003, 12);
   });
 });
 
@@ -62,9 +63,9 @@ describe('the spread seen in a pair', () => {
     // Repeats: before 0.003 as above, after 0.4 x 0.04 of one response. Room: 0.008 and 0.04, their geometric mean 0.01789.
     const repeats = 0.003 + 0.016;
     const shared = 2 * 0.5 * Math.sqrt(0.008 * 0.04);
-    expect(difference!.expected(1, 0)).toBeCloseTo(0.048 + repeats, 12);
-    expect(difference!.expected(1, 0.5)).toBeCloseTo(0.048 + repeats - shared, 12);
-    expect(sum!.expected(1, 0.5)).toBeCloseTo(0.048 + repeats + shared, 12);
+    expect(expectedSquare(difference!, 1, 0)).toBeCloseTo(0.048 + repeats, 12);
+    expect(expectedSquare(difference!, 1, 0.5)).toBeCloseTo(0.048 + repeats - shared, 12);
+    expect(expectedSquare(sum!, 1, 0.5)).toBeCloseTo(0.048 + repeats + shared, 12);
   });
 
   test('is taken over the places both stages have, matched by name', () => {

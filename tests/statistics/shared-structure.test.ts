@@ -6,6 +6,7 @@ import {
   type SharedByBand,
   sharedByBand,
   sharedNear,
+  stageDecays,
 } from '../../src/statistics/shared-structure.ts';
 import { bandReading, drawReadings } from '../bench/coverage-drawn.ts';
 import { SeededRandom } from '../bench/coverage-random.ts';
@@ -13,6 +14,8 @@ import { soundReadings } from '../bench/coverage-sounded.ts';
 import { compared, pick, SCENE } from './readings.ts';
 
 const BEFORE_AFTER = ['before', 'after'] as const;
+const sharedOf = (readings: readonly ReadingAt[], stages: typeof BEFORE_AFTER, width: DecayCurve['width']) =>
+  sharedByBand(stageDecays(readings, width), stages, width);
 /** Two steps of the curve: more than one over the bandwidth of the 1 kHz octave. The first starts at 20 ms. */
 const CELL_S = 0.0016;
 const CELLS = 60;
@@ -74,7 +77,7 @@ describe('sharedByBand', () => {
   test('gives the partial correlation of the cells of two decays, time held fixed', () => {
     const [first, own] = [uneven(1), uneven(2)];
     const second = first.map((value, i) => 0.5 * value + 0.5 * own[i]!);
-    const found = sharedByBand([at('before', curveOf(first)), at('after', curveOf(second))], BEFORE_AFTER, 'octave');
+    const found = sharedOf([at('before', curveOf(first)), at('after', curveOf(second))], BEFORE_AFTER, 'octave');
     const time = first.map((_, i) => i);
     expect(found.get(1000)!.correlation).toBeCloseTo(partial(first, second, time), 6);
     expect(found.get(1000)!.correlation).toBeGreaterThan(0.5);
@@ -85,8 +88,8 @@ describe('sharedByBand', () => {
     const clap = (seed: number) => common.map((value, i) => (value + uneven(seed)[i]!) / 2);
     const repeats = (stage: string, seeds: readonly number[]) =>
       seeds.map((seed) => at(stage, curveOf(clap(seed)), { take: `${stage}${seed}` }));
-    const one = sharedByBand([...repeats('before', [11]), ...repeats('after', [21])], BEFORE_AFTER, 'octave');
-    const six = sharedByBand(
+    const one = sharedOf([...repeats('before', [11]), ...repeats('after', [21])], BEFORE_AFTER, 'octave');
+    const six = sharedOf(
       [...repeats('before', [11, 12, 13, 14, 15, 16]), ...repeats('after', [21, 22, 23, 24, 25, 26])],
       BEFORE_AFTER,
       'octave',
@@ -100,7 +103,7 @@ describe('sharedByBand', () => {
       at('after', curveOf(uneven(seeds[1])), { position: place }),
     ];
     const [a, b] = [readings('A', [31, 31]), readings('B', [32, 33])];
-    const of = (list: readonly ReadingAt[]) => sharedByBand(list, BEFORE_AFTER, 'octave').get(1000)!;
+    const of = (list: readonly ReadingAt[]) => sharedOf(list, BEFORE_AFTER, 'octave').get(1000)!;
     expect(of(a).correlation).toBeCloseTo(0.99, 9);
     expect(of([...a, ...b]).pairs).toBeCloseTo(of(a).pairs + of(b).pairs, 9);
     expect(of([...a, ...b]).correlation).toBeCloseTo((of(a).correlation + of(b).correlation) / 2, 9);
@@ -109,7 +112,7 @@ describe('sharedByBand', () => {
   test('counts the cells up to where the decay stands 10 dB over the noise, or the curve ends, less three, over 1.6', () => {
     const pairs = (change: Partial<DecayCurve>) => {
       const curve = { ...curveOf(uneven(1)), ...change };
-      return sharedByBand([at('before', curve), at('after', curve)], BEFORE_AFTER, 'octave').get(1000)?.pairs;
+      return sharedOf([at('before', curve), at('after', curve)], BEFORE_AFTER, 'octave').get(1000)?.pairs;
     };
     const cells = (count: number) => (count - 3) / 1.6;
     expect(pairs({})).toBeCloseTo(cells(CELLS), 9);
@@ -132,9 +135,9 @@ describe('sharedByBand', () => {
       return { ...one, bands: [refused, other, ...one.bands], curves: [third, octave] };
     };
     const readings = [both('before'), both('after')];
-    const alone = sharedByBand([at('before', octave), at('after', octave)], BEFORE_AFTER, 'octave');
-    expect(sharedByBand(readings, BEFORE_AFTER, 'octave')).toEqual(alone);
-    expect(sharedByBand(readings, BEFORE_AFTER, 'third-octave').size).toBe(0);
+    const alone = sharedOf([at('before', octave), at('after', octave)], BEFORE_AFTER, 'octave');
+    expect(sharedOf(readings, BEFORE_AFTER, 'octave')).toEqual(alone);
+    expect(sharedOf(readings, BEFORE_AFTER, 'third-octave').size).toBe(0);
   });
 
   test.each([
@@ -161,7 +164,7 @@ describe('sharedByBand', () => {
       [at('before', curveOf(uneven(1))), at('after', { ...curveOf(uneven(1)), truncation_s: 0.025 })],
     ],
   ])('says nothing of a band with %s', (_, readings) => {
-    expect(sharedByBand(readings, BEFORE_AFTER, 'octave').size).toBe(0);
+    expect(sharedOf(readings, BEFORE_AFTER, 'octave').size).toBe(0);
   });
 
   test.each([0, 0.7])(
@@ -170,7 +173,7 @@ describe('sharedByBand', () => {
       const random = new SeededRandom(40);
       const found = Array.from({ length: 4 }, () => {
         const scene = { ...SCENE, bands_hz: [500, 1000], positions: 1, correlation, overdispersion: 1 };
-        return sharedNear(sharedByBand(soundReadings(scene, random), BEFORE_AFTER, 'octave'), 500)!;
+        return sharedNear(sharedOf(soundReadings(scene, random), BEFORE_AFTER, 'octave'), 500)!;
       });
       const pairs = found.reduce((sum, one) => sum + one.pairs, 0);
       const mean = found.reduce((sum, one) => sum + one.correlation / found.length, 0);

@@ -1,9 +1,16 @@
 import { describe, expect, test } from 'vitest';
+import type { SpreadSeen } from '../../src/statistics/place-variance.ts';
 import { commonest, meanOfBands, stageValue, unavailableReason } from '../../src/statistics/stage-value.ts';
 import { cellOf, NOT_REPEATED, placeOf } from './given-cells.ts';
 
 const EVIDENCE = { seen: [], repeatability: NOT_REPEATED };
-const SEEN = { mean_square: 0.02, dof: 2, expected: (squared: number) => squared * 0.01 };
+const SEEN: SpreadSeen = {
+  mean_square: 0.02,
+  dof: 2,
+  first: { floor: 0.01, own: 0, repeats: 0 },
+  second: null,
+  sign: 1,
+};
 const TWO = [placeOf({ mean: 0.4 }), placeOf({ position: 'B', mean: 0.6 })];
 
 describe('the value of a stage', () => {
