@@ -19,11 +19,12 @@ const counts = new Map<string, Count>();
 
 /** Counts what is about to be put into a folder, which is made where it is missing; the note is gone when it returns. */
 export async function countPut(folder: string, bytes: number): Promise<void> {
-  let count = counts.get(folder);
-  if (count === undefined) {
-    count = { before_bytes: takeNote(folder), put_bytes: 0 };
-    counts.set(folder, count);
-  }
+  const made = await mkdir(folder, { recursive: true });
+  const count = counts.get(folder) ?? { before_bytes: Promise.resolve(0), put_bytes: 0 };
+  // A folder that was not there holds nothing, whatever is known of an earlier one.
+  if (made !== undefined) count.before_bytes = Promise.resolve(0);
+  else if (!counts.has(folder)) count.before_bytes = takeNote(folder);
+  counts.set(folder, count);
   count.put_bytes += bytes;
   await count.before_bytes;
 }
@@ -45,8 +46,6 @@ export async function noteSize(folder: string, bytes: number): Promise<void> {
 }
 
 async function takeNote(folder: string): Promise<number> {
-  const begun = await mkdir(folder, { recursive: true });
-  if (begun !== undefined) return 0;
   const noted = await readNote(folder);
   await rm(join(folder, NOTE), { force: true }).catch(() => undefined);
   return noted;

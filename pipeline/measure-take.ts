@@ -12,7 +12,7 @@ import type { DecayLevels } from '../src/room/decay-levels.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import { lateLift } from '../src/room/late-lift.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
-import { readResponse } from '../src/room/read-response.ts';
+import { readBands, readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
@@ -119,7 +119,7 @@ export interface ReadBands {
 export function measureThirds({ responses }: AlignedTake): ReadBands[] {
   return responses.map(({ used, samples, rate_hz, zero_sample }) => {
     if (!used) return { bands: [], curves: [] };
-    const { bands, curves } = readResponse(samples, { rate_hz, zero_sample, widths: ['third-octave'] });
+    const { bands, curves } = readBands(samples, { rate_hz, zero_sample, widths: ['third-octave'] });
     return { bands, curves };
   });
 }

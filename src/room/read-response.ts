@@ -21,17 +21,27 @@ const LEVELS_FROM_HZ = 125;
  */
 const memory = { rates: new Map<number, Workspace>(), energy: new Workspace() };
 
+export interface ResponseOptions {
+  rate_hz: number;
+  /** Index of time zero (ISO 3382-1: first sample at or above 20 dB below the direct sound's maximum). */
+  zero_sample: number;
+  widths: readonly BandWidth[];
+}
+
 /**
- * Everything that is read off one response, band by band: decay times, clarity, levels, each given only where the rules allow
- * it, else null with the reason.
+ * Everything that is read off one response, band by band and as a whole.
  *
  * @param samples the response, some lead before time zero and the decay into the noise, full scale 1.
- * @param options.zero_sample index of time zero (ISO 3382-1: first sample at or above 20 dB below the direct sound's maximum).
  */
-export function readResponse(
+export function readResponse(samples: Float64Array, options: ResponseOptions): ResponseReading {
+  return { ...readBands(samples, options), ...readEarly(samples, options.rate_hz, options.zero_sample) };
+}
+
+/** What is read band by band alone: decay times, clarity, levels, each given only where the rules allow it, else null with the reason. */
+export function readBands(
   samples: Float64Array,
-  options: { rate_hz: number; zero_sample: number; widths: readonly BandWidth[] },
-): ResponseReading {
+  options: ResponseOptions,
+): Pick<ResponseReading, 'bands' | 'curves' | 'levels'> {
   const { rate_hz, zero_sample, widths } = options;
   const end = soundEnd(samples);
   const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample }, memory.rates);
@@ -44,7 +54,7 @@ export function readResponse(
     bands.push(reading);
     if (curve) curves.push(curve);
   }
-  return { bands, curves, levels, ...readEarly(samples, rate_hz, zero_sample) };
+  return { bands, curves, levels };
 
   function readOne(band: Band): { reading: BandReading; curve: DecayCurve | null } {
     if (!fitsRate(band, rate_hz)) return { reading: refusedBand(band, refusal.overRate(rate_hz)), curve: null };

@@ -74,13 +74,20 @@ export class PowerSum {
       input[2 * i] = samples[first + i]! * window[i]!;
       input[2 * i + 1] = second === null ? 0 : samples[second + i]! * window[i]!;
     }
-    this.#table.transform(this.#out, input);
-    for (let bin = 0; bin <= size / 2; bin++) this.power[bin]! += (this.#powerAt(bin) + this.#powerAt(size - bin)) / 2;
+    const out = this.#out;
+    this.#table.transform(out, input);
+    addPowers(this.power, out);
   }
+}
 
-  #powerAt(bin: number): number {
-    const at = 2 * (bin % this.#size);
-    return this.#out[at]! ** 2 + this.#out[at + 1]! ** 2;
+/** Adds to each bin half the power of a spectrum, real and imaginary parts in turn, there and at the bin that mirrors it. */
+function addPowers(power: Float64Array, out: Float64Array): void {
+  const last = power.length - 1;
+  power[0]! += out[0]! * out[0]! + out[1]! * out[1]!;
+  for (let bin = 1, up = 2, down = out.length - 2; bin <= last; bin++, up += 2, down -= 2) {
+    const here = out[up]! * out[up]! + out[up + 1]! * out[up + 1]!;
+    const mirrored = out[down]! * out[down]! + out[down + 1]! * out[down + 1]!;
+    power[bin]! += (here + mirrored) / 2;
   }
 }
 
