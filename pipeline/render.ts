@@ -52,18 +52,18 @@ export interface Rendered {
 /** Writes the whole report folder aside and swaps it in: HTML, PDF, JSON, CSV, charts and listening clips. */
 export async function renderReport(projectFolder: string, input: RenderInput): Promise<Rendered> {
   const { results, target, charts, drawing, listening } = input;
-  // What needs no drawing comes first: the drawings are still being made, and once the browser prints it waits for no answer.
   const words = await loadWords(results.project.language);
   const issues = nextIssue(input.earlierIssues, results);
-  const sounds = pageSounds(listening);
   const logo = await readLogo(projectFolder, input.logo);
+  const document = buildDocument({ results, figures: charts, target, words, issues });
   const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
-  const tables: [string, string][] = [
+  const tables = (): [string, string][] => [
     ['results.json', json(results)],
     ['results.csv', resultsCsv(results)],
     [ISSUES_FILE, json(issues)],
   ];
-  const document = buildDocument({ results, figures: charts, target, words, issues });
+  // Without a browser nothing waits for the page: the drawings are still being made.
+  const early = input.printer ? [] : tables();
   const drawn = await drawing.drawn(charts);
   const drawings = new Map(drawn.map(({ chart, svg }) => [chart.id, svg]));
   const assets = { logo, paper: results.project.paper, photos: input.photos, drawings };
@@ -75,9 +75,10 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       date: results.project.date,
     });
   await printing?.begun;
-  const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips: embedClips(document, sounds) });
+  const clips = embedClips(document, pageSounds(listening));
+  const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
   const files = new Map<string, string | Uint8Array>([
-    ...tables,
+    ...(printing ? tables() : early),
     ['report.html', onScreen],
     ...drawn.flatMap(({ chart, svg }): [string, string][] => [
       [`charts/${chart.id}.svg`, svg],

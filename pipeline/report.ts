@@ -6,6 +6,7 @@ import type { Results, TakeResult } from '../src/report/results.ts';
 import { settleNumbers } from '../src/report/settle-numbers.ts';
 import { speechByStage } from '../src/report/speech-by-stage.ts';
 import { projectTarget } from '../src/room/targets.ts';
+import { joinedComparison } from '../src/statistics/compare-stages.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
 import { chartsOf, chartsOfTakes } from './chart.ts';
@@ -122,14 +123,19 @@ async function runFlow(
   }
   printer?.start();
 
-  // What the recordings show by themselves is drawn while they are compared.
-  const settled = settleNumbers({ project, takes });
-  const drawing = openDrawing(read.folder, pool);
-  await drawing.begin(chartsOfTakes({ ...settled, traces, pairs: comparedPairs(project, takes) }));
-
-  // 5. Compare the stages.
+  // 5. Compare the stages. Charts are begun as soon as they are likely to stay as they are: what the recordings show by themselves before,
+  // what octaves show while third octaves are compared. A chart that comes out otherwise in the end is drawn again.
   progress.step('Comparing the stages');
-  const { stages, changes } = compareProject(project, takes, traces);
+  const target = projectTarget(project);
+  const drawing = openDrawing(read.folder, pool);
+  const settled = settleNumbers({ project, takes });
+  await drawing.begin(chartsOfTakes({ ...settled, traces, pairs: comparedPairs(project, takes) }));
+  const inOctaves = compareProject(project, takes, traces, ['octave']);
+  const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
+  const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
+  await drawing.begin(chartsOf(resultsOf(likely), traces, target));
+  const compared = joinedComparison(inOctaves, compareProject(project, takes, traces, ['third-octave']));
+  const { stages, changes } = compared;
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);
@@ -141,7 +147,6 @@ async function runFlow(
 
   // 7. Draw the charts, and meanwhile make what is heard and seen beside them.
   progress.step('Drawing the charts');
-  const target = projectTarget(project);
   const charts = chartsOf(resultsOf(found), traces, target);
   await drawing.begin(charts);
   const listening = await prepareListening(read.folder, { takes, changes });

@@ -30,6 +30,8 @@ export interface ComparisonInput {
   pairs: readonly (readonly [from: string, to: string])[];
   /** Octave bands of the headline, nominal; default 500 and 1000 Hz. */
   headline_bands_hz?: readonly number[];
+  /** The bands compared; left out, octaves and third octaves. Headline and warnings come with the octaves. */
+  widths?: readonly BandWidth[];
   /** Averaged decays each reading counts as in the spread of T20 and T30; default 10, an impulse response (ISO 3382-2:2008, 7). */
   decays_per_reading?: number;
 }
@@ -41,15 +43,26 @@ const MID_BANDS_HZ = [500, 1000] as const;
  * octaves the mean of 500 and 1000 Hz, with 95 % intervals, verdicts and the headline. The order of the readings does not matter.
  * Throws where a pair names a stage that is not there.
  */
-export function compareStages(input: ComparisonInput): { stages: StageFinding[]; changes: Change[] } {
+export function compareStages(input: ComparisonInput): Comparison {
   const families = familiesOf(input);
   const stages = input.stages.map(({ id }) => ({ id, values: families.flatMap((family) => valuesOf(family, id)) }));
-  const decays = {
-    octave: stageDecays(input.readings, 'octave'),
-    'third-octave': stageDecays(input.readings, 'third-octave'),
-  };
+  const decays = new Map((input.widths ?? WIDTHS).map((width) => [width, stageDecays(input.readings, width)]));
   return { stages, changes: input.pairs.map((pair) => changeOf(input, { families, decays }, pair)) };
 }
+
+export interface Comparison {
+  stages: StageFinding[];
+  changes: Change[];
+}
+
+/** The comparison in both widths, from one in each: as `compareStages` gives it at once. */
+export function joinedComparison<Octaves extends Comparison>(octaves: Octaves, thirds: Comparison): Octaves {
+  const join = <Found extends { values: unknown[] }>(found: Found[], more: readonly Found[]) =>
+    found.map((one, i) => ({ ...one, values: [...one.values, ...more[i]!.values] }));
+  return { ...octaves, stages: join(octaves.stages, thirds.stages), changes: join(octaves.changes, thirds.changes) };
+}
+
+const WIDTHS = ['octave', 'third-octave'] as const;
 
 /** One quantity in the bands of one width: the cells of every stage, which share what they tell of the spread. */
 interface Family {
@@ -65,7 +78,7 @@ function familiesOf(input: ComparisonInput): Family[] {
   const decays = input.decays_per_reading ?? DECAYS_OF_AN_IMPULSE;
   const families: Family[] = [];
   const readingsOf = new Map(input.stages.map(({ id }) => [id, input.readings.filter(({ stage }) => stage === id)]));
-  for (const width of ['octave', 'third-octave'] as const) {
+  for (const width of input.widths ?? WIDTHS) {
     const centres = new Set<number>();
     for (const { bands } of input.readings) {
       for (const band of bands) if (band.width === width) centres.add(band.centre_hz);
@@ -112,7 +125,7 @@ function valuesOf(family: Family, stage: string): StageValue[] {
 
 function changeOf(
   input: ComparisonInput,
-  { families, decays }: { families: readonly Family[]; decays: Record<BandWidth, StageDecays> },
+  { families, decays }: { families: readonly Family[]; decays: ReadonlyMap<BandWidth, StageDecays> },
   [from, to]: readonly [string, string],
 ): Change {
   const [before, after] = [from, to].map((id) => {
@@ -120,11 +133,8 @@ function changeOf(
     if (stage === undefined) throw new RangeError(`no stage ${id}`);
     return stage;
   }) as [StageConditions, StageConditions];
-  const shared = {
-    octave: sharedByBand(decays.octave, [from, to], 'octave'),
-    'third-octave': sharedByBand(decays['third-octave'], [from, to], 'third-octave'),
-  };
-  const compared = families.map((family) => compareFamily(family, [before, after], shared[family.width]));
+  const shared = new Map([...decays].map(([width, one]) => [width, sharedByBand(one, [from, to], width)]));
+  const compared = families.map((family) => compareFamily(family, [before, after], shared.get(family.width)!));
   return {
     from,
     to,
