@@ -56,10 +56,10 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const issues = nextIssue(input.earlierIssues, results);
   const logo = await readLogo(projectFolder, input.logo);
   const document = buildDocument({ results, figures: charts, target, words, issues });
-  const json = (value: unknown) => `${JSON.stringify(value, null, 2)}\n`;
-  const tables = (): [string, string][] => [
+  const json = (value: unknown) => Buffer.from(`${JSON.stringify(value, null, 2)}\n`);
+  const tables = (): [string, Uint8Array][] => [
     ['results.json', json(results)],
-    ['results.csv', resultsCsv(results)],
+    ['results.csv', Buffer.from(resultsCsv(results))],
     [ISSUES_FILE, json(issues)],
   ];
   // Without a browser nothing waits for the page: the drawings are still being made.
@@ -77,11 +77,12 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   await printing?.begun;
   const clips = embedClips(document, pageSounds(listening));
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
-  const files = new Map<string, string | Uint8Array>([
+  // Bytes, since they are both written and digested.
+  const files = new Map<string, Uint8Array>([
     ...(printing ? tables() : early),
-    ['report.html', onScreen],
-    ...drawn.flatMap(({ chart, svg }): [string, string][] => [
-      [`charts/${chart.id}.svg`, svg],
+    ['report.html', Buffer.from(onScreen)],
+    ...drawn.flatMap(({ chart, svg }): [string, Uint8Array][] => [
+      [`charts/${chart.id}.svg`, Buffer.from(svg)],
       [`charts/${chart.id}.vl.json`, json(chart.spec)],
     ]),
     ...clipFiles(listening),

@@ -50,8 +50,8 @@ export interface ReportOptions {
   printer?: Printer;
 }
 
-/** While so many takes are read there is no processor to spare for the browser to start on. */
-const MANY_TAKES = 8;
+/** While takes are read there is no processor to spare for the browser to start on; with the last of them it starts. */
+const LAST_TAKES = 8;
 
 /**
  * The whole flow for one project folder:
@@ -111,10 +111,9 @@ async function runFlow(
     pool,
     onMissing: (count) => {
       if (count > 0) pool.expectReport();
-      if (count < MANY_TAKES) printer?.start();
     },
     onTake: (done, total, take) => {
-      if (total - done < MANY_TAKES) printer?.start();
+      if (total - done < LAST_TAKES) printer?.start();
       progress.part(`Listening: ${done} of ${total} takes, ${take.file}`);
     },
   });

@@ -6,8 +6,8 @@ import { cannotWrite, freeBytes } from './cannot-write.ts';
 /** Waiting for the disk to hold a file takes longer than writing it: the waits run side by side. */
 const WRITTEN_AT_ONCE = 8;
 
-/** Some files by their path within a folder, each with what is written into it. */
-export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
+/** Some files by their path within a folder, each with the bytes that are written into it. */
+export type FilesToWrite = ReadonlyMap<string, Uint8Array>;
 
 /**
  * Writes some files into a folder that is there, with the folders between. The disk holds them before it returns, so that a power cut
@@ -17,9 +17,7 @@ export type FilesToWrite = ReadonlyMap<string, string | Uint8Array>;
  * @throws CannotWrite, with the file that failed and, where the disk is full, the room needed for all
  */
 export async function writeFiles(folder: string, files: FilesToWrite, shown: string): Promise<void> {
-  // Texts are turned into bytes once, for their length and for the disk.
-  const contents = new Map([...files].map(([name, content]) => [name, bytesOf(content)]));
-  const needed_bytes = [...contents.values()].reduce((sum, { length }) => sum + length, 0);
+  const needed_bytes = [...files.values()].reduce((sum, { length }) => sum + length, 0);
   const free_bytes = await freeBytes(folder);
   const limit = pLimit(WRITTEN_AT_ONCE);
   const write = async ([name, content]: [string, Uint8Array]) => {
@@ -27,7 +25,7 @@ export async function writeFiles(folder: string, files: FilesToWrite, shown: str
     await writeSettled(join(folder, name), content);
   };
   // All are waited for, so that nothing is written any more when the first fault is told.
-  const written = await Promise.allSettled([...contents].map((file) => limit(write, file)));
+  const written = await Promise.allSettled([...files].map((file) => limit(write, file)));
   written.forEach((one, i) => {
     if (one.status === 'rejected') {
       throw cannotWrite(one.reason, { what: join(shown, [...files.keys()][i]!), needed_bytes, free_bytes });
@@ -49,10 +47,6 @@ export async function replaceFile(path: string, content: string | Uint8Array): P
     const free_bytes = await freeBytes(dirname(path));
     throw cannotWrite(fault, { what: path, needed_bytes: Buffer.byteLength(content), free_bytes });
   }
-}
-
-function bytesOf(content: string | Uint8Array): Uint8Array {
-  return typeof content === 'string' ? Buffer.from(content) : content;
 }
 
 async function writeSettled(path: string, content: string | Uint8Array): Promise<void> {

@@ -424,8 +424,8 @@ const CASES: [name: string, shown: () => string | Promise<string>][] = [
         writeFiles(
           aside,
           new Map([
-            ['a/b', ''],
-            ['a', ''],
+            ['a/b', new Uint8Array()],
+            ['a', new Uint8Array()],
           ]),
           'room/report',
         ),

@@ -122,8 +122,8 @@ describe('a folder or disk that cannot be written', () => {
     async () => {
       await swapIn(project, 'report', write('first'));
       const files = new Map([
-        ['ok.txt', 'a'],
-        ['full.txt', 'b'.repeat(150_000)],
+        ['ok.txt', new Uint8Array(1)],
+        ['full.txt', new Uint8Array(150_000)],
       ]);
       const filling = swapIn(project, 'report', async (folder) => {
         symlinkSync('/dev/full', join(folder, 'full.txt'));
