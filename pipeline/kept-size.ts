@@ -19,12 +19,14 @@ const counts = new Map<string, Count>();
 
 /** Counts what is about to be put into a folder, which is made where it is missing; the note is gone when it returns. */
 export async function countPut(folder: string, bytes: number): Promise<void> {
-  const made = await mkdir(folder, { recursive: true });
-  const count = counts.get(folder) ?? { before_bytes: Promise.resolve(0), put_bytes: 0 };
-  // A folder that was not there holds nothing, whatever is known of an earlier one.
-  if (made !== undefined) count.before_bytes = Promise.resolve(0);
-  else if (!counts.has(folder)) count.before_bytes = takeNote(folder);
-  counts.set(folder, count);
+  const earlier = counts.get(folder);
+  const made = (await mkdir(folder, { recursive: true })) !== undefined;
+  let count = counts.get(folder);
+  // A folder that was not there holds nothing, whatever is known of one that was.
+  if (count === undefined || (made && count === earlier)) {
+    count = { before_bytes: made ? Promise.resolve(0) : takeNote(folder), put_bytes: 0 };
+    counts.set(folder, count);
+  } else if (made) count.before_bytes = Promise.resolve(0);
   count.put_bytes += bytes;
   await count.before_bytes;
 }

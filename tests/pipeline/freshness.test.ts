@@ -99,6 +99,8 @@ describe('a report after one thing has changed', () => {
     writeSmallTake(project, 'recordings/treated/A/02.wav', 3);
     const events = await run();
     expect(ran(events).analyse).toBe(1);
+    // It comes last in the project, and is begun before the others are looked up.
+    expect(events.find(({ step }) => step === 'analyse')!.ran).toBe(true);
     expect(events).toContainEqual({
       step: 'analyse',
       subject: 'recordings/treated/A/02.wav',

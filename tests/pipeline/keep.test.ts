@@ -113,6 +113,17 @@ describe('trimKept(folder, options)', () => {
     expect((await keep(folder, at('a'), async () => 'not this')).value).toBe(text('a'));
   });
 
+  it('knows the size of a folder that was made anew, and keeps things in it as in the first', async () => {
+    const at = (name: string): StepInputs => ({ step: 'size', version: 1, inputs: { name } });
+    await put(folder, at('one'), 'x'.repeat(700));
+    await rm(folder, { recursive: true });
+    await put(folder, at('two'), 'y'.repeat(500));
+    expect(await isKept(folder, at('one'))).toBe(false);
+    expect(await isKept(folder, at('two'))).toBe(true);
+    await trimKept(folder);
+    expect(await readFile(join(folder, 'size', 'bytes'), 'utf8')).toBe('500');
+  });
+
   it('knows the size without a look at every entry, and looks again where the note is gone, or is no number', async () => {
     const note = join(folder, 'size', 'bytes');
     const at = (name: string): StepInputs => ({ step: 'size', version: 1, inputs: { name } });

@@ -2,8 +2,9 @@ import { createHash } from 'node:crypto';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { prepareListening } from '../../pipeline/listen.ts';
+import * as normalise from '../../pipeline/normalise.ts';
 import { decodeWav } from '../../src/audio/decode-wav.ts';
 import { encodeWav } from '../../src/audio/encode-wav.ts';
 import { faultMessage } from '../../src/audio/fault-messages.ts';
@@ -101,4 +102,21 @@ test('nothing but level is altered: every sample of the recording times one gain
   for (let i = 0; i < clip!.length; i += 97) {
     expect(clip![i]! / 10 ** (gain_db / 20)).toBeCloseTo(whole![start + i]!, 5);
   }
+});
+
+test('a take that stands in several comparisons is opened once', async () => {
+  const takes = ['bare', 'foam', 'felt'].map((stage) => take(`${stage}.wav`, stage, []));
+  const changes = [
+    ['bare', 'foam'],
+    ['foam', 'felt'],
+    ['bare', 'felt'],
+  ].map(([from, to]) => ({ from, to }) as Change);
+  const opened = vi.spyOn(normalise, 'useTake');
+  const pairs = await prepareListening(folder, { takes, changes });
+  expect(pairs.map(({ entry }) => [entry.from, entry.to])).toEqual(changes.map(({ from, to }) => [from, to]));
+  expect(opened.mock.calls.map(([, { file }]) => file).sort()).toEqual(['bare.wav', 'felt.wav', 'foam.wav']);
+  // The same recording gives the same clip, but for the gain that matches it to the other.
+  const [first, , third] = pairs.map(({ wavs }) => wavs[0]);
+  expect([first, third].map((wav) => toneOf(wav!))).toEqual([0, 0]);
+  opened.mockRestore();
 });

@@ -44,6 +44,26 @@ describe.skipIf(found === null)('openPrinter()', () => {
     expect(anew).toHaveBeenCalledOnce();
   });
 
+  it('says when the browser has all it needs, before the page is done', async () => {
+    printer = openPrinter();
+    const said: string[] = [];
+    const printing = printer.print(page('told'), DATE, () => void said.push('printing'));
+    await printing.then(() => said.push('printed'));
+    expect(said).toEqual(['printing', 'printed']);
+  });
+
+  it('ends its browser by itself after the last of the pages it was opened for', async () => {
+    const opened = vi.spyOn(pdf, 'openBrowser');
+    printer = openPrinter({ pages: 2 });
+    printer.start();
+    const first = await bytesOf('one of two');
+    const browser = await opened.mock.results[0]!.value;
+    expect(browser.connected).toBe(true);
+    expect(Buffer.compare(await bytesOf('one of two'), first)).toBe(0);
+    await vi.waitFor(() => expect(browser.process()!.signalCode).toBe('SIGKILL'), 5000);
+    await printer.close();
+  });
+
   it('closes without having been started', async () => {
     printer = openPrinter();
     await printer.close();

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import type { TwoSlopes } from '../../src/room/reading.ts';
 import { combinedUncertainty, effectiveDof } from '../../src/statistics/combine-uncertainty.ts';
-import { compareStages, type ReadingAt } from '../../src/statistics/compare-stages.ts';
+import { compareStages, joinedComparison, type ReadingAt } from '../../src/statistics/compare-stages.ts';
 import { settling } from '../../src/statistics/settle.ts';
 import { coverageFactor } from '../../src/statistics/student-t.ts';
 import type { Scene } from '../bench/coverage-drawn.ts';
@@ -40,6 +40,21 @@ test('mid is the mean of 500 and 1000 Hz and surer than either', () => {
     (pick(change.values, 'tfull_s', 500).difference! + pick(change.values, 'tfull_s', 1000).difference!) / 2,
     12,
   );
+});
+
+test('octaves and third octaves, compared apart and joined, are what they are together', () => {
+  const thirds = readingsOf({ bands_hz: [400, 500, 630] }, 2).map(({ bands }) =>
+    bands.map((band) => ({ ...band, width: 'third-octave' as const })),
+  );
+  const readings = readingsOf().map((one, i) => ({ ...one, bands: [...one.bands, ...thirds[i]!] }));
+  const stages = ['before', 'after'].map((id) => ({ id, temperature_c: null, humidity_percent: null }));
+  const input = { stages, readings, pairs: [['before', 'after']] as const };
+  const together = compareStages(input);
+  const [octaves, third] = (['octave', 'third-octave'] as const).map((width) =>
+    compareStages({ ...input, widths: [width] }),
+  );
+  expect(new Set(together.changes[0]!.values.map(({ width }) => width)).size).toBe(2);
+  expect(joinedComparison(octaves!, third!)).toEqual(together);
 });
 
 test('the order of the readings does not matter', () => {
