@@ -1,4 +1,5 @@
 import type { Project } from '../src/project/project.ts';
+import { DECAY_QUANTITIES } from '../src/report/context.ts';
 import { type OpenBand, openBands, openGroups } from '../src/report/open-bands.ts';
 import { EXPECTED_DECAY_S, EXPECTED_RANGE_DB, type PlanPower, planPowers } from '../src/report/plan-power.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
@@ -22,7 +23,7 @@ export function planningOf(
   traces: readonly ResponseTrace[] = [],
 ): CheckPlanning {
   if (takes.length === 0) return { plans: planPowers(project), open: [] };
-  const { changes } = compareProject(project, takes, traces);
+  const { changes } = compareProject(project, takes, traces, { widths: ['octave'], quantities: DECAY_QUANTITIES });
   const open = changes.map((change) => ({ from: change.from, to: change.to, bands: openBands(change) }));
   return { plans: [], open: open.filter(({ bands }) => bands.length > 0) };
 }

@@ -1,8 +1,7 @@
 import type { Project, Stage } from '../src/project/project.ts';
 import { passageChanges } from '../src/report/passage-changes.ts';
 import type { ChangeResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
-import type { BandWidth } from '../src/room/reading.ts';
-import { compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
+import { type ComparisonInput, compareStages, type ReadingAt } from '../src/statistics/compare-stages.ts';
 import type { StageConditions } from '../src/statistics/comparison-warnings.ts';
 import type { StageFinding } from '../src/statistics/finding.ts';
 
@@ -10,13 +9,13 @@ import type { StageFinding } from '../src/statistics/finding.ts';
  * What was found in each stage, and what changed between the stages compared. Only responses that are used count. The traces show
  * what two stages share at a place; without them that is known from several places only.
  *
- * @param widths the bands compared; left out, octaves and third octaves
+ * @param only the bands and quantities compared; left out, all
  */
 export function compareProject(
   project: Project,
   takes: readonly TakeResult[],
   traces: readonly ResponseTrace[] = [],
-  widths?: readonly BandWidth[],
+  only: Pick<ComparisonInput, 'widths' | 'quantities'> = {},
 ): Compared {
   const curvesOf = new Map(traces.map(({ file, onset_s, curves }) => [nameOf(file, onset_s), curves]));
   const readings = takes.filter((take) => take.used).flatMap((take) => readingsOf(take, curvesOf));
@@ -24,7 +23,7 @@ export function compareProject(
     stages: project.stages.map((stage) => conditionsOf(project, stage)),
     readings,
     pairs: comparedPairs(project, takes),
-    ...(widths === undefined ? {} : { widths }),
+    ...only,
   });
   const changes = found.changes.map((change) => {
     const passages = passageChanges(takes, change);

@@ -70,11 +70,11 @@ export async function makeReport(
   const drawing = openDrawing(read.folder, pool);
   const settled = settleNumbers({ project, takes });
   await drawing.begin(chartsOfTakes({ ...settled, traces, pairs: comparedPairs(project, takes) }));
-  const inOctaves = compareProject(project, takes, traces, ['octave']);
+  const inOctaves = compareProject(project, takes, traces, { widths: ['octave'] });
   const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
   const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
   await drawing.begin(chartsOf(resultsOf(likely), traces, target));
-  const compared = joinedComparison(inOctaves, compareProject(project, takes, traces, ['third-octave']));
+  const compared = joinedComparison(inOctaves, compareProject(project, takes, traces, { widths: ['third-octave'] }));
   const { stages, changes } = compared;
 
   // 6. Say what it means and what to do next.

@@ -32,6 +32,8 @@ export interface ComparisonInput {
   headline_bands_hz?: readonly number[];
   /** The bands compared; left out, octaves and third octaves. Headline and warnings come with the octaves. */
   widths?: readonly BandWidth[];
+  /** The quantities compared, none of which depends on another; left out, all. The headline needs the decay times. */
+  quantities?: readonly BandQuantity[];
   /** Averaged decays each reading counts as in the spread of T20 and T30; default 10, an impulse response (ISO 3382-2:2008, 7). */
   decays_per_reading?: number;
 }
@@ -77,6 +79,8 @@ interface Family {
 function familiesOf(input: ComparisonInput): Family[] {
   const decays = input.decays_per_reading ?? DECAYS_OF_AN_IMPULSE;
   const families: Family[] = [];
+  const { quantities: wanted = BAND_QUANTITIES } = input;
+  const quantities = BAND_QUANTITIES.filter((quantity) => wanted.includes(quantity));
   const readingsOf = new Map(input.stages.map(({ id }) => [id, input.readings.filter(({ stage }) => stage === id)]));
   for (const width of input.widths ?? WIDTHS) {
     const centres = new Set<number>();
@@ -85,7 +89,7 @@ function familiesOf(input: ComparisonInput): Family[] {
     }
     const centres_hz = [...centres].sort((a, b) => a - b);
     if (centres_hz.length === 0) continue;
-    for (const quantity of BAND_QUANTITIES) {
+    for (const quantity of quantities) {
       const cells = input.stages.flatMap(({ id }) =>
         centres_hz.map((centre_hz) =>
           gatherCell(readingsOf.get(id)!, { stage: id, quantity, width, centre_hz, decays }),

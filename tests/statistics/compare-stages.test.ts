@@ -57,6 +57,19 @@ test('octaves and third octaves, compared apart and joined, are what they are to
   expect(joinedComparison(octaves!, third!)).toEqual(together);
 });
 
+test('some quantities, compared alone, come out as among all', () => {
+  const readings = readingsOf();
+  const stages = ['before', 'after'].map((id) => ({ id, temperature_c: null, humidity_percent: null }));
+  const input = { stages, readings, pairs: [['before', 'after']] as const };
+  const some = ['tfull_s', 't30_s', 't20_s'] as const;
+  const [all, alone] = [compareStages(input), compareStages({ ...input, quantities: some })];
+  const wanted = <Value extends { quantity: string }>(values: readonly Value[]) =>
+    values.filter(({ quantity }) => some.some((one) => one === quantity));
+  expect(alone.changes[0]!.values.length).toBe(3 * 7);
+  expect(alone.changes[0]!.values).toEqual(wanted(all.changes[0]!.values));
+  expect(alone.stages.map(({ values }) => values)).toEqual(all.stages.map(({ values }) => wanted(values)));
+});
+
 test('the order of the readings does not matter', () => {
   const readings = readingsOf();
   expect(compared(readings.toReversed())).toEqual(compared(readings));
