@@ -50,7 +50,7 @@ export async function makeReport(
   const { takes, traces } = await analyseProject(read, {
     pool,
     onMissing: (count) => {
-      if (count > 0) pool.expectReport();
+      if (count > 0) pool.expectReport(count);
     },
     onTake: (done, total, take) => {
       if (total - done < LAST_TAKES) printer?.start();

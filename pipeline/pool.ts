@@ -30,10 +30,13 @@ export interface Pool {
   expect: (jobs?: number) => void;
   /** Says that whole projects are about to come: this thread then has nothing to do but wait for them. */
   expectProjects: () => void;
-  /** Says that a report is about to be made: the threads start, and load what drawings need. One draws while this thread compares. */
-  expectReport: () => void;
-  /** How many threads do the jobs. */
-  threads: number;
+  /**
+   * Says that a report is about to be made of which so many takes must be read; left out, many. The threads start, one at least, and load
+   * what drawings need: they draw while this thread compares.
+   */
+  expectReport: (takes?: number) => void;
+  /** How many threads there are to do jobs side by side. */
+  readonly threads: number;
   close: () => Promise<void>;
 }
 
@@ -50,6 +53,10 @@ const MOST_THREADS = 8;
 const FEWEST_JOBS = 3;
 /** Without threads, so many jobs are under way at once: while one waits for the disk, the other computes. */
 const AT_ONCE_HERE = 2;
+/** Where it is not known how many jobs will come. */
+const MANY_JOBS = MOST_THREADS;
+/** A thread that more jobs called for ends after so long without one. */
+const IDLE_MS = 60_000;
 /** A thread has its next job before it is done with one, since the thread that hands jobs out may be busy then. */
 const AHEAD = 2;
 
@@ -67,8 +74,12 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   const idle: TakeMemory[] = [];
   let workers: Promise<Tinypool> | null = null;
   const prepared = new Set<JobName>();
-  const begin = (count: number, atOnce: number) => {
-    if (possible) workers ??= startWorkers(count, atOnce);
+  /** How many threads were started at first; more come where jobs queue up. */
+  let started = 0;
+  const begin = (least: number, most: number, atOnce: number) => {
+    if (!possible || workers !== null) return;
+    started = Math.min(least, most);
+    workers = startWorkers({ least: started, most, atOnce });
   };
   /** Has the threads load what they will need while this one is busy. */
   const prepare = (name: JobName) => {
@@ -79,18 +90,20 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
     loading?.catch(() => undefined);
   };
   return {
-    expect: (count = FEWEST_JOBS) => {
+    expect: (count = MANY_JOBS) => {
       if (count < FEWEST_JOBS) return;
-      begin(threads - 1, AHEAD);
+      begin(count, threads - 1, AHEAD);
       prepare('prepareMeasuring');
     },
-    expectProjects: () => begin(threads, 1),
-    expectReport: () => {
-      begin(threads - 1, AHEAD);
+    expectProjects: () => begin(threads, threads, 1),
+    expectReport: (count = MANY_JOBS) => {
+      begin(count, threads - 1, AHEAD);
       prepare('prepareMeasuring');
       prepare('prepareDrawing');
     },
-    threads: possible ? threads - 1 : 1,
+    get threads() {
+      return Math.max(1, started);
+    },
     run: (async (name: JobName, job: never, handedOver: readonly MessagePort[] = []) => {
       if (workers) return (await workers).run(job, { name, transferList: [...handedOver] });
       return here(async () => {
@@ -117,12 +130,21 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
   };
 }
 
-async function startWorkers(threads: number, atOnce: number): Promise<Tinypool> {
+async function startWorkers({
+  least,
+  most,
+  atOnce,
+}: {
+  least: number;
+  most: number;
+  atOnce: number;
+}): Promise<Tinypool> {
   const { Tinypool } = await import('tinypool');
   return new Tinypool({
     filename: WORKER,
-    minThreads: threads,
-    maxThreads: threads,
+    minThreads: least,
+    maxThreads: most,
+    idleTimeout: IDLE_MS,
     isolateWorkers: false,
     concurrentTasksPerWorker: atOnce,
   });
