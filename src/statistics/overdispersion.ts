@@ -1,5 +1,6 @@
 import { expectedSquare, type SpreadSeen } from './place-variance.ts';
 import { likelihoodOfShared, type SharedStructure } from './shared-structure.ts';
+import type { FloorKind } from './spread-floor.ts';
 
 /**
  * How far the spread over places exceeds its theoretical floor, and how much of it two stages share.
@@ -30,8 +31,6 @@ export interface SpreadWanted {
   /** Whether the floor is the least there can be, or ISO 3382-2's for T20 and T30, itself too wide; default `least`. */
   floor?: FloorKind;
 }
-
-export type FloorKind = 'least' | 'standard';
 
 export interface SpreadFound {
   /** Scale of the t distribution, squared. */

@@ -1,6 +1,5 @@
 import type { BandQuantity, BandReading, BandWidth } from '../room/reading.ts';
 import { cellModel } from './cell-model.ts';
-import type { FloorKind } from './overdispersion.ts';
 
 /** ln(10^6): the decay of 60 dB, in energy. */
 const SIXTY_DB = Math.log(1e6);
@@ -110,6 +109,9 @@ function decayOf(band: BandReading): number | null {
   if (read !== null) return read;
   return band.ts_s !== null && band.ts_s > 0 ? SIXTY_DB * band.ts_s : null;
 }
+
+/** How near a floor is to the least there can be: `standard`, that of ISO 3382-2 for T20 and T30, is itself too wide. */
+export type FloorKind = 'least' | 'standard';
 
 /** Whether the floor of a quantity is the least there can be, or ISO 3382-2's, about a fifth wider than ideal decays ask for. */
 export function floorKind(quantity: BandQuantity): FloorKind {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { type FloorKind, type SpreadFound, weighSpread } from '../../src/statistics/overdispersion.ts';
+import { type SpreadFound, weighSpread } from '../../src/statistics/overdispersion.ts';
 import type { SpreadSeen } from '../../src/statistics/place-variance.ts';
+import type { FloorKind } from '../../src/statistics/spread-floor.ts';
 
 /** Mean of the quantity wanted: that of a scaled inverse chi-square law is scale times m / (m - 2) (JCGM 101:2008, 6.4.9 for t; textbook). */
 function meanOf({ variance, dof }: SpreadFound): number {
