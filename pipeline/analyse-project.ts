@@ -6,7 +6,7 @@ import { duplicateTakes } from '../src/project/duplicate-takes.ts';
 import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
-import type { BandWidth } from '../src/room/reading.ts';
+import { BAND_WIDTHS, type BandWidth } from '../src/room/reading.ts';
 import { type AnalysedNow, analyseTake, isAnalysed } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
 import { setAside, type TakeSettings } from './hear-take.ts';
@@ -15,7 +15,6 @@ import { isMonoWav } from './normalise.ts';
 import { openPool, type Pool } from './pool.ts';
 import type { FoundTake, ReadProject } from './read.ts';
 import { readSweep } from './sweep-file.ts';
-import { WIDTHS } from './take-parts.ts';
 
 /** So many kept results are looked up at once; how many takes are read at once is the pool's affair. */
 const LOOKED_UP_AT_ONCE = 16;
@@ -52,7 +51,7 @@ export async function analyseProject(
     onTake = () => undefined,
     onMissing = () => undefined,
     pool = openPool({ jobs: 1 }),
-    widths = WIDTHS,
+    widths = BAND_WIDTHS,
   } = options;
   const wanted = takes.filter((take) => take.set_aside === undefined);
   const duplicates = duplicateTakes(wanted);

@@ -1,11 +1,11 @@
 import { type SwitchOff, switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { type NoiseDecay, type NoiseOffReading, readNoiseOff } from '../src/room/noise-off.ts';
+import { BAND_WIDTHS } from '../src/room/reading.ts';
 import { keep, keepFolder } from './keep.ts';
 import { normaliseTake, openTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
 import type { AnalysedTake } from './take-parts.ts';
-import { WIDTHS } from './take-parts.ts';
 
 /** Raised whenever the same takes would be averaged otherwise than before. */
 const AVERAGING_VERSION = 1;
@@ -71,7 +71,7 @@ async function readGroup(
     const { samples, rate_hz } = normalised;
     decays.push(...switchOffs(samples, rate_hz).map((decay) => cutOut(samples, rate_hz, decay)));
   }
-  return decays.length === 0 ? null : readNoiseOff(decays, { rate_hz: takes[0]!.rate_hz!, widths: WIDTHS });
+  return decays.length === 0 ? null : readNoiseOff(decays, { rate_hz: takes[0]!.rate_hz!, widths: BAND_WIDTHS });
 }
 
 /** A decay with the noise before it, copied out so that its take can be let go. */

@@ -23,8 +23,10 @@ export function openDrawing(projectFolder: string, pool: Pool): Drawing {
   const folder = keepFolder(projectFolder);
   const drawings = new Map<string, Promise<string>>();
   const keeping: Promise<void>[] = [];
-  const begin = async (charts: readonly Chart[]) => {
-    const steps = charts.map((chart) => ({ chart, key: keyOf(chart) })).filter(({ key }) => !drawings.has(key));
+  /** Resolves with the charts and their keys. */
+  const handOver = async (charts: readonly Chart[]) => {
+    const keyed = charts.map((chart) => ({ chart, key: keyOf(chart) }));
+    const steps = keyed.filter(({ key }) => !drawings.has(key));
     const found = await Promise.all(steps.map((step) => kept(folder, drawStep(step))));
     const missing = steps.filter(({ key }, i) => {
       const svg = found[i];
@@ -41,12 +43,13 @@ export function openDrawing(projectFolder: string, pool: Pool): Drawing {
       }
     }
     await turn();
+    return keyed;
   };
   return {
-    begin,
+    begin: async (charts) => void (await handOver(charts)),
     drawn: async (charts) => {
-      await begin(charts);
-      return Promise.all(charts.map(async (chart) => ({ chart, svg: await drawings.get(keyOf(chart))! })));
+      const keyed = await handOver(charts);
+      return Promise.all(keyed.map(async ({ chart, key }) => ({ chart, svg: await drawings.get(key)! })));
     },
     settled: async () => void (await Promise.all(keeping)),
   };

@@ -20,30 +20,22 @@ const LONGEST_S = 12;
 /** Sound in a page, in bytes of base64: with charts and fonts it stays well under 15 MB. */
 const MOST_BYTES = 10_000_000;
 
-/** The clips of each pair as a page carries them, by the file of the first: cut to one length, in 16 bits. */
-export function pageSounds(pairs: readonly PreparedPair[]): Map<string, EmbeddedClip[]> {
-  const sounds = new Map<string, EmbeddedClip[]>();
-  for (const { wavs, entry } of pairs) {
-    const [before, after] = wavs.map(soundOf);
-    if (before && after) sounds.set(entry.clips[0].file, pageClips([before, after], LONGEST_S).map(embed));
-  }
-  return sounds;
-}
-
 /**
- * The clips of a report that its page carries, by their file name. The pairs that the document names first are in; those that would
- * make the page too large are left out, and lie in the folder only.
+ * The clips of a report as its page carries them, by their file name: cut to one length, in 16 bits. The pairs that the document
+ * names first are in; those that would make the page too large are left out, and lie in the folder only.
  */
 export function embedClips(
   document: ReportDocument,
-  sounds: ReadonlyMap<string, EmbeddedClip[]>,
+  pairs: readonly PreparedPair[],
   most_bytes = MOST_BYTES,
 ): Map<string, EmbeddedClip> {
   const embedded = new Map<string, EmbeddedClip>();
   let bytes = 0;
   for (const player of playersOf(document)) {
-    const clips = sounds.get(player.sides[0].file);
-    if (!clips) continue;
+    const pair = pairs.find(({ entry }) => entry.clips[0].file === player.sides[0].file);
+    const [before, after] = pair?.wavs.map(soundOf) ?? [];
+    if (!before || !after) continue;
+    const clips = pageClips([before, after], LONGEST_S).map(embed);
     const size = clips.reduce((sum, clip) => sum + clip.wav.length, 0);
     if (bytes + size > most_bytes) continue;
     bytes += size;

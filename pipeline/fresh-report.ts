@@ -16,7 +16,7 @@ const REPORT_VERSION = 1;
 const LARGEST_BYTES = 200_000_000;
 
 /** Every file of a report, by its path with slashes, and the SHA-256 of its bytes. */
-export type Manifest = Record<string, string | null>;
+type Manifest = Record<string, string | null>;
 
 /** What a whole report depends on: the project as read, the content of all it reads, and whether a PDF is wanted. */
 export async function reportStep(read: ReadProject, pdf: boolean): Promise<StepInputs> {

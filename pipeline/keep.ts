@@ -67,10 +67,7 @@ export function keepFolder(project_folder: string): string {
 
 /** Whether a project was worked on before: false where all is still to be made. */
 export async function anythingKept(project_folder: string): Promise<boolean> {
-  return stat(keepFolder(project_folder)).then(
-    () => true,
-    () => false,
-  );
+  return (await placeId(keepFolder(project_folder))) !== null;
 }
 
 /**

@@ -74,8 +74,8 @@ export async function makeReport(
   const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
   const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
   await drawing.begin(chartsOf(resultsOf(likely), traces, target));
-  const compared = joinedComparison(inOctaves, compareProject(project, takes, traces, { widths: ['third-octave'] }));
-  const { stages, changes } = compared;
+  const inThirds = compareProject(project, takes, traces, { widths: ['third-octave'] });
+  const { stages, changes } = joinedComparison(inOctaves, inThirds);
 
   // 6. Say what it means and what to do next.
   const advice = adviseProject(project, { takes, stages, changes }, read.materials);

@@ -61,8 +61,6 @@ export async function readyFonts(page: Page, styles: string): Promise<void> {
   await page.evaluate('Promise.all([...document.fonts].map((face) => face.load())).then(() => undefined)');
 }
 
-const FONTS_READY = 'document.fonts.ready.then(() => undefined)';
-
 /**
  * Prints a page with a browser that is running, as `printPdf` does.
  *
@@ -77,7 +75,7 @@ export async function printIn(
   const page = ready ?? (await emptyPage(browser));
   try {
     await page.setContent(html, { waitUntil: 'load' });
-    await page.evaluate(FONTS_READY);
+    await page.evaluate('document.fonts.ready.then(() => undefined)');
     const printed = page.pdf({
       preferCSSPageSize: true,
       printBackground: true,

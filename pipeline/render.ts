@@ -8,7 +8,7 @@ import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
 import type { Drawing } from './drawing.ts';
 import { ISSUES_FILE } from './earlier-report.ts';
-import { embedClips, pageSounds } from './embed-clips.ts';
+import { embedClips } from './embed-clips.ts';
 import { manifestFor, noteReport } from './fresh-report.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { clipFiles, type PreparedPair } from './listen.ts';
@@ -63,7 +63,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     [ISSUES_FILE, json(issues)],
   ];
   // Without a browser nothing waits for the page: the drawings are still being made.
-  const early = input.printer ? [] : tables();
+  const early = input.printer ? null : tables();
   const drawn = await drawing.drawn(charts);
   const drawings = new Map(drawn.map(({ chart, svg }) => [chart.id, svg]));
   const assets = { logo, paper: results.project.paper, photos: input.photos, drawings };
@@ -75,11 +75,11 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       date: results.project.date,
     });
   await printing?.begun;
-  const clips = embedClips(document, pageSounds(listening));
+  const clips = embedClips(document, listening);
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
   // Bytes, since they are both written and digested.
   const files = new Map<string, Uint8Array>([
-    ...(printing ? tables() : early),
+    ...(early ?? tables()),
     ['report.html', Buffer.from(onScreen)],
     ...drawn.flatMap(({ chart, svg }): [string, Uint8Array][] => [
       [`charts/${chart.id}.svg`, Buffer.from(svg)],
@@ -115,17 +115,13 @@ function printPage(
   projectFolder: string,
   html: string,
   options: PrintOptions,
-): { begun: Promise<void>; done: Promise<Printed> } {
+): { begun: Promise<unknown>; done: Promise<Printed> } {
   let onPrinting: () => void = () => undefined;
   const printing = new Promise<void>((resolve) => {
     onPrinting = resolve;
   });
   const done = printKept(projectFolder, html, { ...options, onPrinting });
-  const over = done.then(
-    () => undefined,
-    () => undefined,
-  );
-  return { begun: Promise.race([printing, over]), done };
+  return { begun: Promise.race([printing, done.catch(() => undefined)]), done };
 }
 
 /** The page printed, unless the same page was printed before. */

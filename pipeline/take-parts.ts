@@ -3,9 +3,6 @@ import type { BandWidth, DecayCurve } from '../src/room/reading.ts';
 import type { ReadBands } from './measure-take.ts';
 import { type PackedLevels, packed, unpacked } from './packed-levels.ts';
 
-/** The bands everything is read in. */
-export const WIDTHS: readonly BandWidth[] = ['octave', 'third-octave'];
-
 /** What a take gave: its entry in results.json, and the traces that charts draw. */
 export interface AnalysedTake {
   result: TakeResult;

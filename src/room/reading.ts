@@ -2,7 +2,9 @@
 
 import type { DecayLevels } from './decay-levels.ts';
 
-export type BandWidth = 'octave' | 'third-octave';
+/** The bands everything is read and compared in. */
+export const BAND_WIDTHS = ['octave', 'third-octave'] as const;
+export type BandWidth = (typeof BAND_WIDTHS)[number];
 
 /** Quantities read per band. `_s` seconds, `_db` decibels, d50 a share from 0 to 1. */
 export const BAND_QUANTITIES = [

@@ -1,4 +1,4 @@
-import { BAND_QUANTITIES, type BandQuantity, type BandWidth } from '../room/reading.ts';
+import { BAND_QUANTITIES, BAND_WIDTHS, type BandQuantity, type BandWidth } from '../room/reading.ts';
 import { type Cell, gatherCell, type ReadingAt } from './cells.ts';
 import { changeOfMean, changeValue } from './change-value.ts';
 import {
@@ -48,7 +48,7 @@ const MID_BANDS_HZ = [500, 1000] as const;
 export function compareStages(input: ComparisonInput): Comparison {
   const families = familiesOf(input);
   const stages = input.stages.map(({ id }) => ({ id, values: families.flatMap((family) => valuesOf(family, id)) }));
-  const decays = new Map((input.widths ?? WIDTHS).map((width) => [width, stageDecays(input.readings, width)]));
+  const decays = new Map((input.widths ?? BAND_WIDTHS).map((width) => [width, stageDecays(input.readings, width)]));
   return { stages, changes: input.pairs.map((pair) => changeOf(input, { families, decays }, pair)) };
 }
 
@@ -63,8 +63,6 @@ export function joinedComparison<Octaves extends Comparison>(octaves: Octaves, t
     found.map((one, i) => ({ ...one, values: [...one.values, ...more[i]!.values] }));
   return { ...octaves, stages: join(octaves.stages, thirds.stages), changes: join(octaves.changes, thirds.changes) };
 }
-
-const WIDTHS = ['octave', 'third-octave'] as const;
 
 /** One quantity in the bands of one width: the cells of every stage, which share what they tell of the spread. */
 interface Family {
@@ -82,7 +80,7 @@ function familiesOf(input: ComparisonInput): Family[] {
   const { quantities: wanted = BAND_QUANTITIES } = input;
   const quantities = BAND_QUANTITIES.filter((quantity) => wanted.includes(quantity));
   const readingsOf = new Map(input.stages.map(({ id }) => [id, input.readings.filter(({ stage }) => stage === id)]));
-  for (const width of input.widths ?? WIDTHS) {
+  for (const width of input.widths ?? BAND_WIDTHS) {
     const centres = new Set<number>();
     for (const { bands } of input.readings) {
       for (const band of bands) if (band.width === width) centres.add(band.centre_hz);

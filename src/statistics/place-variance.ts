@@ -39,10 +39,8 @@ export function roomOfPair(a: PlaceVariance, b: PlaceVariance, squared: number, 
   return first + second - 2 * correlation * Math.sqrt(first * second);
 }
 
-/** A mean square of places' means about their mean, and what theory says of it. */
-export interface SpreadSeen {
-  mean_square: number;
-  dof: number;
+/** What theory says of a mean square of places' means about their mean. */
+export interface SpreadTheory {
   first: PlaceVariance;
   /** Where the means are differences of two stages, or sums: the other stage. */
   second: PlaceVariance | null;
@@ -50,9 +48,15 @@ export interface SpreadSeen {
   sign: -1 | 1;
 }
 
+/** A mean square of places' means about their mean, with the theory of it. */
+export interface SpreadSeen extends SpreadTheory {
+  mean_square: number;
+  dof: number;
+}
+
 /** The mean square to be expected for an overdispersion and a correlation. Plain data and one function: a closure each took twice as long. */
 export function expectedSquare(
-  { first, second, sign }: SpreadSeen,
+  { first, second, sign }: SpreadTheory,
   squared_overdispersion: number,
   correlation: number,
 ): number {

@@ -42,8 +42,8 @@ export function detectableChange_percent(plan: MeasurementPlan): number {
   const dof = (positions - 1) * POOLED_BANDS;
   const stage = { floor, own: share * floor, repeats: (positions * noise) / 2 };
   const seen = ([-1, 1] as const).map((sign): SpreadSeen => {
-    const planned = { dof, first: stage, second: stage, sign, mean_square: 0 };
-    return { ...planned, mean_square: expectedSquare(planned, PLANNED_OVERDISPERSION ** 2, 0) };
+    const theory = { first: stage, second: stage, sign };
+    return { ...theory, dof, mean_square: expectedSquare(theory, PLANNED_OVERDISPERSION ** 2, 0) };
   });
   const found = weighSpread({
     seen: positions > 1 ? seen : [],

@@ -23,7 +23,7 @@ export function spreadOfCell(cell: Cell, repeatability: Repeatability): SpreadSe
   const { places } = cell;
   if (places.length < 2) return null;
   return {
-    mean_square: meanSquare(places),
+    mean_square: meanSquare(places.length, (i) => places[i]!.work_mean),
     dof: places.length - 1,
     first: placeVariance(places, repeatability),
     second: null,
@@ -41,7 +41,7 @@ export function spreadOfPair(pair: CellPair, repeatability: Repeatability): Spre
   const first = placeVariance(before, repeatability);
   const second = placeVariance(after, repeatability);
   const seen = (sign: 1 | -1): SpreadSeen => ({
-    mean_square: meanSquare(after, sign, before),
+    mean_square: meanSquare(after.length, (i) => after[i]!.work_mean + sign * before[i]!.work_mean),
     dof: before.length - 1,
     first,
     second,
@@ -145,15 +145,12 @@ function fewer(a: number | null, b: number | null): number | null {
   return b === null ? a : Math.min(a, b);
 }
 
-const NO_PLACES: readonly Place[] = [];
-
-/** Mean square of the places' means about their mean, or of those with as many other places' added to them. */
-function meanSquare(places: readonly Place[], sign = 0, others = NO_PLACES): number {
-  const value = (i: number) => places[i]!.work_mean + (sign === 0 ? 0 : sign * others[i]!.work_mean);
+/** Mean square of so many values about their mean. */
+function meanSquare(count: number, value: (i: number) => number): number {
   let sum = 0;
-  for (let i = 0; i < places.length; i++) sum += value(i);
-  const centre = sum / places.length;
+  for (let i = 0; i < count; i++) sum += value(i);
+  const centre = sum / count;
   let squares = 0;
-  for (let i = 0; i < places.length; i++) squares += (value(i) - centre) ** 2;
-  return squares / (places.length - 1);
+  for (let i = 0; i < count; i++) squares += (value(i) - centre) ** 2;
+  return squares / (count - 1);
 }

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { readResponse } from '../../src/room/read-response.ts';
-import type { BandWidth } from '../../src/room/reading.ts';
+import { BAND_WIDTHS } from '../../src/room/reading.ts';
 import { bandsOf } from '../../src/signal/bands.ts';
 import { statisticalBandwidth_hz } from '../../src/signal/statistical-bandwidth.ts';
 import { simulateResponse } from '../room/simulated-response.ts';
@@ -14,7 +14,6 @@ import { type TwoSlopeSetting, twoSlopeResponse } from '../room/two-slope-respon
  */
 const DRAWS = Number(process.env.SLOPE_DRAWS ?? 200);
 const RATE_HZ = 24000;
-const WIDTHS: BandWidth[] = ['octave', 'third-octave'];
 const SETTINGS: TwoSlopeSetting[] = (
   [
     [0.3, 1, 20],
@@ -55,7 +54,7 @@ test('a second slope that holds for 10 dB is found wherever the band tells enoug
     const ceilings = new Map<string, ReturnType<typeof clairvoyant>>();
     for (let draw = 0; draw < DRAWS; draw++) {
       const { samples, zero_sample } = twoSlopeResponse(setting, { seed: 1 + draw + 1000 * index, rate_hz: RATE_HZ });
-      for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: WIDTHS }).bands) {
+      for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: BAND_WIDTHS }).bands) {
         const band = bandsOf(reading.width).find((other) => other.centre_hz === reading.centre_hz)!;
         if (band.upper_hz > 0.45 * RATE_HZ || band.bandwidth_hz * setting.early_s < 8) continue;
         const { bandwidth_hz } = band;
@@ -99,7 +98,7 @@ test('no more than 2 % of decays with one slope are taken for two', () => {
         const tail_s = [0.3, 1, 4][draw % 3]!;
         const source = simulateResponse({ seed, decay_time_s, range_db, rate_hz: RATE_HZ, tail_s });
         const { samples, zero_sample } = source;
-        for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: WIDTHS }).bands) {
+        for (const reading of readResponse(samples, { rate_hz: RATE_HZ, zero_sample, widths: BAND_WIDTHS }).bands) {
           if (reading.edt_s === null) continue;
           put(byRange, `T ${decay_time_s} s, range ${range_db} dB`, { found: reading.two_slopes !== null, power: 0 });
           all.looked++;

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { readResponse } from '../../src/room/read-response.ts';
-import type { BandReading, BandWidth } from '../../src/room/reading.ts';
+import { BAND_WIDTHS, type BandReading } from '../../src/room/reading.ts';
 import { bandsOf } from '../../src/signal/bands.ts';
 import { statisticalBandwidth_hz } from '../../src/signal/statistical-bandwidth.ts';
 import { simulateResponse } from '../room/simulated-response.ts';
@@ -12,7 +12,6 @@ import { simulateResponse } from '../room/simulated-response.ts';
 const DRAWS = Number(process.env.DRAWS ?? 40);
 const TIMES_S = [0.08, 0.15, 0.3, 0.6, 1.2, 3];
 const RANGES_DB = [25, 35, 45, 55, 70];
-const WIDTHS: BandWidth[] = ['octave', 'third-octave'];
 const LN_MILLION = Math.log(1e6);
 
 /**
@@ -129,8 +128,8 @@ test('accuracy over decay time, range and band', () => {
       for (let draw = 0; draw < DRAWS; draw++) {
         const seed = 1 + draw + 1000 * (t + 10 * range_db);
         const { samples, clean, rate_hz, zero_sample } = simulateResponse({ seed, decay_time_s, range_db });
-        const readings = readResponse(samples, { rate_hz, zero_sample, widths: WIDTHS }).bands;
-        const cleans = readResponse(clean, { rate_hz, zero_sample, widths: WIDTHS }).bands;
+        const readings = readResponse(samples, { rate_hz, zero_sample, widths: BAND_WIDTHS }).bands;
+        const cleans = readResponse(clean, { rate_hz, zero_sample, widths: BAND_WIDTHS }).bands;
         const end_s = (samples.length - zero_sample) / rate_hz;
         for (const [i, reading] of readings.entries()) {
           const { width, centre_hz } = reading;

@@ -4,8 +4,8 @@ import { join } from 'node:path';
 import { afterAll, expect, test } from 'vitest';
 import { readTake } from '../../pipeline/analyse.ts';
 import { decodeAudio } from '../../pipeline/decode.ts';
-import { WIDTHS } from '../../pipeline/take-parts.ts';
 import { parseProject } from '../../src/project/parse-project.ts';
+import { BAND_WIDTHS } from '../../src/room/reading.ts';
 import { drawFrom } from '../hostile/draw.ts';
 import { faultOfDecoded, faultOfFault, faultOfParsed, notFinite } from '../hostile/holds.ts';
 import { HOSTILE_SOUNDS } from '../hostile/sounds.ts';
@@ -86,7 +86,7 @@ test('takes, from the file to the readings', async () => {
         const { result, traces } = await readTake(
           FOLDER,
           { ...take, kind: stated, ...level },
-          { settings, widths: WIDTHS },
+          { settings, widths: BAND_WIDTHS },
         );
         const words = result.faults.map(faultOfFault).find((fault) => fault !== null);
         return { fault: notFinite(result) ?? notFinite(traces, 'traces') ?? words ?? null, read: result.used };

@@ -4,7 +4,7 @@ import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
 import { readTake } from '../../pipeline/analyse.ts';
 import { decodeAudio } from '../../pipeline/decode.ts';
-import { WIDTHS } from '../../pipeline/take-parts.ts';
+import { BAND_WIDTHS } from '../../src/room/reading.ts';
 import { drawFrom } from '../hostile/draw.ts';
 import { faultOfDecoded, faultOfFault, notFinite } from '../hostile/holds.ts';
 import { HOSTILE_SOUNDS } from '../hostile/sounds.ts';
@@ -15,7 +15,7 @@ const folder = mkdtempSync(join(tmpdir(), 'decaybook-hostile-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
 const TAKE = { file: 'take.bin', stage: 'bare', position: 'A', kind: null, channel: null, sha256: null };
-const SETTINGS = { settings: { channel: 1, source: null, sweep: { sweep: null } }, widths: WIDTHS };
+const SETTINGS = { settings: { channel: 1, source: null, sweep: { sweep: null } }, widths: BAND_WIDTHS };
 const KINDS = Object.entries(HOSTILE_SOUNDS);
 
 describe('a broken or hostile sound file', () => {

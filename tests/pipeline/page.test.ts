@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { findBrowser, launchBrowser } from '../../pipeline/browser.ts';
 import { chartsOf } from '../../pipeline/chart.ts';
 import { drawCharts } from '../../pipeline/draw.ts';
-import { embedClips, pageSounds } from '../../pipeline/embed-clips.ts';
+import { embedClips } from '../../pipeline/embed-clips.ts';
 import { cssString, escapeHtml, inlineHtml } from '../../pipeline/html.ts';
 import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
@@ -56,7 +56,7 @@ async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = '
     ...fixtureDrawings(results),
     ...drawn.map(({ chart, svg }): [string, string] => [chart.id, svg]),
   ]);
-  const clips = embedClips(document, pageSounds([listening]));
+  const clips = embedClips(document, [listening]);
   return renderPage(document, { logo: LOGO, paper: 'a4', medium, clips, drawings, photos: PHOTOS });
 }
 const studio = await pageOf('studio');

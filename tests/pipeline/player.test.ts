@@ -1,7 +1,7 @@
 import type { Browser, Page } from 'puppeteer-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { type FoundBrowser, findBrowsers, launchBrowser } from '../../pipeline/browser.ts';
-import { embedClips, pageSounds } from '../../pipeline/embed-clips.ts';
+import { embedClips } from '../../pipeline/embed-clips.ts';
 import type { PreparedPair } from '../../pipeline/listen.ts';
 import { renderPage } from '../../pipeline/page.ts';
 import { encodeWav } from '../../src/audio/encode-wav.ts';
@@ -44,7 +44,7 @@ const SVG =
 const figures = [{ id: 'quality', title: 'Chart', alt: 'c' }];
 const drawings = new Map([['quality', SVG]]);
 const reported = fixtureDocument({ ...invented, listening: [pair.entry] }, figures);
-const clips = embedClips(reported, pageSounds([pair]));
+const clips = embedClips(reported, [pair]);
 const html = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips, drawings });
 
 /** Keeps what every context of the page sends to its output, as `heard`, one array of samples a block. */
@@ -212,7 +212,7 @@ describe.skipIf(found === null)('the page for the screen', () => {
 describe('embedClips(document, pairs, most_bytes)', () => {
   it('leaves out the pair that would make the page too large', async () => {
     expect(clips.size).toBe(2);
-    const none = embedClips(reported, pageSounds([pair]), 1000);
+    const none = embedClips(reported, [pair], 1000);
     expect(none.size).toBe(0);
     const small = await renderPage(reported, { logo: null, paper: 'a4', medium: 'screen', clips: none });
     expect(small).toContain('would make the page too large');
