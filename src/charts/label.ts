@@ -11,17 +11,23 @@ export function bandName(centre_hz: number, locale: string): string {
   return `${formatNumber(centre_hz / 1000, Number.isInteger(centre_hz / 1000) ? 0 : 2, locale)} kHz`;
 }
 
+/** A line of printable ASCII with single spaces, where every character is a letter to the reader too. */
+const PLAIN = /^[!-~]+(?: [!-~]+)*$/;
+const LETTERS = new Intl.Segmenter('en');
+
 /**
  * `text` fit for a label: one line, no characters that XML forbids, at most `limit` characters as a reader counts them, the
  * cut shown by an ellipsis.
  */
 export function tidyLabel(text: string, limit = 60): string {
+  // Most labels are short and plain; a take chart has hundreds.
+  if (text.length <= limit && PLAIN.test(text)) return text;
   const line = text
     .replace(/\p{Cc}|\p{Cs}|\u2028|\u2029|\ufffe|\uffff/gu, ' ')
     .replace(/\s+/g, ' ')
     .trim();
   // A reader's character may be dozens of code points (emoji, stacked accents): the code points are capped as well.
-  const letters = [...new Intl.Segmenter('en').segment(line.slice(0, limit * 8))].map((part) => part.segment);
+  const letters = [...LETTERS.segment(line.slice(0, limit * 8))].map((part) => part.segment);
   if (letters.length <= limit && line.length <= limit * 8) return line;
   const kept = letters.slice(0, limit - 1).join('');
   return `${kept.trimEnd()}…`;
