@@ -63,7 +63,9 @@ function predicted(change: ChangeValue, plan: Plan): number {
     temperature: 1,
   };
   const variance = change.budget.reduce((sum, line) => sum + line.standard_uncertainty ** 2 / shrink[line.source], 0);
-  return coverageFactor(change.dof === null ? null : change.dof + plan.dof) * Math.sqrt(variance);
+  const factor =
+    plan.dof === 0 || change.dof === null ? change.coverage_factor! : coverageFactor(change.dof + plan.dof);
+  return factor * Math.sqrt(variance);
 }
 
 function settles(change: ChangeValue, half: number): boolean {

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { ChangeValue, Contribution } from '../../src/statistics/finding.ts';
 import { settling } from '../../src/statistics/settle.ts';
+import { coverageFactor } from '../../src/statistics/student-t.ts';
 
 /*
  * The half-width of an interval is Student's t times the standard uncertainty: 1.960 for infinitely many degrees of freedom, 2.571 for
@@ -29,7 +30,7 @@ function change(given: Partial<ChangeValue>): ChangeValue {
     p_holm: null,
     standard_uncertainty: null,
     dof: null,
-    coverage_factor: null,
+    coverage_factor: coverageFactor(given.dof ?? null),
     budget: [],
     correlation: 0,
     air_percent: null,
