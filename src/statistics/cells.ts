@@ -52,42 +52,63 @@ export interface Cell {
   two_slopes: number;
 }
 
-export interface CellOptions {
+/** The readings of one stage in the bands of one width, by position in order of their names and by response. */
+export interface StageReadings {
   stage: string;
-  quantity: BandQuantity;
   width: BandWidth;
-  centre_hz: number;
-  decays: number;
+  /** Used responses. */
+  looked_at: number;
+  places: { position: string; responses: { bands: ReadonlyMap<number, BandReading>; decays: number }[] }[];
 }
 
-/** Gathers one quantity of one band of one stage from the readings, position by position in order of their names. */
-export function gatherCell(readings: readonly ReadingAt[], options: CellOptions): Cell {
-  const { stage, quantity, width, centre_hz, decays } = options;
+/**
+ * The readings of a stage among others, put in order once for all its cells.
+ *
+ * @param options.decays averaged decays that a reading counts as where it does not say
+ */
+export function stageReadings(
+  readings: readonly ReadingAt[],
+  { stage, width, decays }: { stage: string; width: BandWidth; decays: number },
+): StageReadings {
   const mine = readings.filter((reading) => reading.stage === stage);
+  const positions = [...new Set(mine.map((reading) => reading.position))].sort(byCodeUnit);
+  const places = positions.map((position) => ({
+    position,
+    responses: mine
+      .filter((reading) => reading.position === position)
+      .sort((a, b) => byCodeUnit(a.take, b.take))
+      .map((reading) => ({ bands: bandsByCentre(reading.bands, width), decays: reading.decays ?? decays })),
+  }));
+  return { stage, width, looked_at: mine.length, places };
+}
+
+function bandsByCentre(bands: readonly BandReading[], width: BandWidth): Map<number, BandReading> {
+  const found = new Map<number, BandReading>();
+  for (const band of bands) if (band.width === width && !found.has(band.centre_hz)) found.set(band.centre_hz, band);
+  return found;
+}
+
+/** Gathers one quantity of one band from the readings of a stage, position by position. */
+export function gatherCell(readings: StageReadings, quantity: BandQuantity, centre_hz: number): Cell {
+  const { stage, width, looked_at } = readings;
   const cell: Cell = {
     stage,
     quantity,
     width,
     centre_hz,
     places: [],
-    looked_at: mine.length,
+    looked_at,
     responses: 0,
-    stage_positions: [...new Set(mine.map((reading) => reading.position))].sort(byCodeUnit),
+    stage_positions: readings.places.map(({ position }) => position),
     refusals: new Map(),
     flags: new Map(),
     two_slopes: 0,
   };
-  for (const position of cell.stage_positions) {
-    const bands = mine
-      .filter((reading) => reading.position === position)
-      .sort((a, b) => byCodeUnit(a.take, b.take))
-      .map((reading) => ({
-        band: reading.bands.find((band) => band.width === width && band.centre_hz === centre_hz),
-        decays: reading.decays ?? decays,
-      }));
+  for (const { position, responses } of readings.places) {
     const usable: Usable[] = [];
-    for (const { band, decays: averaged } of bands) {
-      const found = usableReading(band, quantity, averaged);
+    for (const { bands, decays } of responses) {
+      const band = bands.get(centre_hz);
+      const found = usableReading(band, quantity, decays);
       if (band?.two_slopes && band.tfull_s === null) cell.two_slopes++;
       if (typeof found === 'string') count(cell.refusals, found);
       else usable.push(found);

@@ -1,5 +1,5 @@
 import { BAND_QUANTITIES, BAND_WIDTHS, type BandQuantity, type BandWidth } from '../room/reading.ts';
-import { type Cell, gatherCell, type ReadingAt } from './cells.ts';
+import { type Cell, gatherCell, type ReadingAt, stageReadings } from './cells.ts';
 import { changeOfMean, changeValue } from './change-value.ts';
 import {
   airEffectPercent,
@@ -79,7 +79,6 @@ function familiesOf(input: ComparisonInput): Family[] {
   const families: Family[] = [];
   const { quantities: wanted = BAND_QUANTITIES } = input;
   const quantities = BAND_QUANTITIES.filter((quantity) => wanted.includes(quantity));
-  const readingsOf = new Map(input.stages.map(({ id }) => [id, input.readings.filter(({ stage }) => stage === id)]));
   for (const width of input.widths ?? BAND_WIDTHS) {
     const centres = new Set<number>();
     for (const { bands } of input.readings) {
@@ -87,12 +86,9 @@ function familiesOf(input: ComparisonInput): Family[] {
     }
     const centres_hz = [...centres].sort((a, b) => a - b);
     if (centres_hz.length === 0) continue;
+    const ofStages = input.stages.map(({ id }) => stageReadings(input.readings, { stage: id, width, decays }));
     for (const quantity of quantities) {
-      const cells = input.stages.flatMap(({ id }) =>
-        centres_hz.map((centre_hz) =>
-          gatherCell(readingsOf.get(id)!, { stage: id, quantity, width, centre_hz, decays }),
-        ),
-      );
+      const cells = ofStages.flatMap((one) => centres_hz.map((centre_hz) => gatherCell(one, quantity, centre_hz)));
       const evidence = new Map(centres_hz.map((centre_hz) => [centre_hz, evidenceNear(cells, centre_hz)]));
       families.push({ quantity, width, centres_hz, cells, evidence });
     }
