@@ -48,7 +48,8 @@ async function checkAll(
   const paint = terminalPaint();
   for (const folder of folders) {
     const progress = options.json ? SILENT : terminalProgress();
-    const { value: one, events } = await explained(() => checkFolder(folder, { pool, progress, allow }));
+    const look = () => checkFolder(folder, { pool, progress, allow });
+    const { value: one, events } = options.explain ? await explained(look) : { value: await look(), events: [] };
     if (options.explain) process.stderr.write(explanation({ folder, events }));
     checked.push(one);
     if (options.json) continue;

@@ -35,7 +35,8 @@ export async function report(folders: readonly string[], options: ReportCommandO
   endCleanlyOnSignals();
   try {
     const jobs = folders.map((folder): ReportJob => {
-      return { folder, allow: options.allow ?? [], pdf: options.pdf, json: options.json, colour, many };
+      const { allow = [], pdf, json, explain = false } = options;
+      return { folder, allow, pdf, json, colour, many, explain };
     });
     const outcomes = many
       ? sideBySide(jobs, pool, printer)

@@ -24,6 +24,8 @@ export interface ReportJob {
   colour: boolean;
   /** One of several: its title stands over it. */
   many: boolean;
+  /** Whether it is wanted why each step ran; asking costs a little at every step. */
+  explain: boolean;
 }
 
 /** What became of one project of a `report` command, as plain data. */
@@ -36,6 +38,9 @@ export interface ReportOutcome {
   /** What a terminal shows of it. */
   text: string;
   takes: { used: number; all: number };
+  /** Whether it is the report that was there, nothing having changed. */
+  unchanged: boolean;
+  /** The steps; none where they are not wanted. */
   events: StepEvent[];
 }
 
@@ -45,9 +50,10 @@ export async function runReportJob(
   { pool, printer, progress = SILENT }: { pool: Pool; printer: Printer; progress?: Progress },
 ): Promise<ReportOutcome> {
   const { folder, allow, pdf, json, many } = job;
+  const make = () => reportFolder(folder, { allow, pdf, progress, pool, printer });
   try {
-    const { value, events } = await explained(() => reportFolder(folder, { allow, pdf, progress, pool, printer }));
-    const { status, messages, results } = value;
+    const { value, events } = job.explain ? await explained(make) : { value: await make(), events: [] };
+    const { status, messages, results, unchanged = false } = value;
     const takes = results?.takes ?? [];
     return {
       folder,
@@ -57,6 +63,7 @@ export async function runReportJob(
       results: json ? results : null,
       text: reportedText(value, { folder, many, paint: paintWith(job.colour) }),
       takes: { used: takes.filter((take) => take.used).length, all: takes.length },
+      unchanged,
       events,
     };
   } catch (fault) {
@@ -65,7 +72,7 @@ export async function runReportJob(
     const messages: Diagnostic[] = [{ file: folder, line: null, column: null, severity: 'error', message }];
     // What cannot be written is named with its whole path.
     const text = wrap(fault instanceof CannotWrite ? message : `${folder}: ${message}`);
-    const nothing = { title: null, results: null, takes: { used: 0, all: 0 }, events: [] };
+    const nothing = { title: null, results: null, takes: { used: 0, all: 0 }, unchanged: false, events: [] };
     return { folder, status: EXIT.failed, messages, text, ...nothing };
   }
 }

@@ -20,16 +20,14 @@ export function summaryTable(outcomes: readonly ReportOutcome[], paint: Paint): 
   return `${paint.strong(projects)}\n${table(columns, rows)}`;
 }
 
-function outcomeOf({ status, events }: ReportOutcome): string {
+function outcomeOf({ status, unchanged }: ReportOutcome): string {
   if (status !== EXIT.done) return 'failed';
-  return events.some(({ step, ran }) => step === 'report' && !ran) && events.every(({ ran }) => !ran)
-    ? 'unchanged'
-    : 'made';
+  return unchanged ? 'unchanged' : 'made';
 }
 
 /** A line for every step of a project: whether it ran, and if so why. */
-export function explanation({ folder, events }: Pick<ReportOutcome, 'folder' | 'events'>): string {
-  const lines = events.map(({ step, subject, ran, reason }: StepEvent) => {
+export function explanation({ folder, events }: { folder: string; events: readonly StepEvent[] }): string {
+  const lines = events.map(({ step, subject, ran, reason }) => {
     const what = subject === step || subject === '' ? step : `${step} ${subject}`;
     return ran ? `  ran   ${what}: ${reason}` : `  kept  ${what}`;
   });

@@ -21,6 +21,8 @@ export interface Reported {
   folder: string | null;
   /** What could not be made, each with how to get it. */
   missing: string[];
+  /** Whether it is the report that was there, nothing having changed. */
+  unchanged?: boolean;
 }
 
 export interface ReportOptions {
@@ -79,7 +81,7 @@ async function runFlow(
   const fresh = await freshReport(read.folder, step);
   if (fresh !== null) {
     const report = join(read.folder, 'report');
-    return { status: EXIT.done, messages: diagnostics, results: fresh, folder: report, missing: [] };
+    return { status: EXIT.done, messages: diagnostics, results: fresh, folder: report, missing: [], unchanged: true };
   }
   const refused = await unwritable(read.folder);
   if (refused !== null) return failed([...diagnostics, refused]);
