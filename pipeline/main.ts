@@ -1,11 +1,11 @@
 #!/usr/bin/env node
 import { realpath, stat } from 'node:fs/promises';
 import { type CommandLine, helpText, readCommandLine } from './command-line.ts';
-import { compileLater } from './compile-later.ts';
 import { EXIT } from './exit.ts';
 import { expandFolders } from './expand-folders.ts';
 import { faultText } from './fault-text.ts';
 import { packageVersion } from './resources.ts';
+import { setForShortRun } from './short-run.ts';
 import { systemReason } from './system-reason.ts';
 import { told } from './terminal.ts';
 
@@ -110,5 +110,5 @@ process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
   process.exit(fault.code === 'EPIPE' ? EXIT.done : explain(fault));
 });
 
-compileLater();
+setForShortRun();
 process.exitCode = await main(process.argv.slice(2)).catch(explain);

@@ -3,12 +3,12 @@
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { analyseProject } from '../../build/pipeline/analyse-project.js';
-import { compileLater } from '../../build/pipeline/compile-later.js';
 import { openPool } from '../../build/pipeline/pool.js';
 import { readProject } from '../../build/pipeline/read.js';
+import { setForShortRun } from '../../build/pipeline/short-run.js';
 import { analysisCounts } from './analysis-counts.js';
 
-compileLater();
+setForShortRun();
 const [folder, jobs] = process.argv.slice(2);
 rmSync(join(folder, '.decaybook'), { recursive: true, force: true });
 const begun = performance.now();

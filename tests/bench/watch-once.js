@@ -2,13 +2,13 @@
 //   node watch-once.js FOLDER TAKE [--no-pdf]
 import { renameSync } from 'node:fs';
 import { join } from 'node:path';
-import { compileLater } from '../../build/pipeline/compile-later.js';
 import { openPool } from '../../build/pipeline/pool.js';
 import { openPrinter } from '../../build/pipeline/printer.js';
 import { SILENT } from '../../build/pipeline/progress.js';
 import { reportFolder } from '../../build/pipeline/report.js';
+import { setForShortRun } from '../../build/pipeline/short-run.js';
 
-compileLater();
+setForShortRun();
 const [folder, take, ...flags] = process.argv.slice(2);
 const [pool, printer] = [openPool({}), openPrinter()];
 const options = { pdf: !flags.includes('--no-pdf'), progress: SILENT, pool, printer };
