@@ -3,6 +3,7 @@ import { stat, utimes } from 'node:fs/promises';
 import { join } from 'node:path';
 import cacache from 'cacache';
 import { type CodePart, codeId } from './code-id.ts';
+import { heldBack } from './held-writes.ts';
 import { countPut } from './kept-size.ts';
 import { reasonToMake } from './reason-to-make.ts';
 
@@ -139,8 +140,13 @@ export async function isKept(folder: string, inputs: StepInputs): Promise<boolea
   return info !== null;
 }
 
-/** Keeps the result of a step. */
+/** Keeps the result of a step: at once, or where writes are held back as soon as they no longer are. */
 export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
+  const write = () => writeEntry(folder, inputs, data);
+  if (!heldBack(folder, write, data.length)) await write();
+}
+
+async function writeEntry(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);
   try {
     const bytes = Buffer.from(data as Uint8Array);

@@ -9,11 +9,12 @@ import { projectTarget } from '../src/room/targets.ts';
 import { joinedComparison } from '../src/statistics/compare-stages.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
-import { chartsOf, chartsOfTakes } from './chart.ts';
-import { comparedPairs, compareProject } from './compare.ts';
+import { chartsOf } from './chart.ts';
+import { compareProject } from './compare.ts';
 import { openDrawing } from './drawing.ts';
 import { EXIT } from './exit.ts';
-import type { StepInputs } from './keep.ts';
+import { type HeldWrites, holdWrites } from './held-writes.ts';
+import { keepFolder, type StepInputs } from './keep.ts';
 import { prepareListening } from './listen.ts';
 import { preparePhotos } from './photos.ts';
 import type { Pool } from './pool.ts';
@@ -39,10 +40,21 @@ interface MakeOptions {
   step: StepInputs;
 }
 
+type ReadWell = ReadProject & { project: NonNullable<ReadProject['project']> };
+
 /** Makes the report of a project that was read, from its recordings to the report folder, and writes it. */
-export async function makeReport(
-  read: ReadProject & { project: NonNullable<ReadProject['project']> },
-  { pool, printer, progress, issues, step }: MakeOptions,
+export async function makeReport(read: ReadWell, options: MakeOptions): Promise<Reported> {
+  const held = holdWrites(keepFolder(read.folder));
+  try {
+    return await make(read, { ...options, held });
+  } finally {
+    await held.settled();
+  }
+}
+
+async function make(
+  read: ReadWell,
+  { pool, printer, progress, issues, step, held }: MakeOptions & { held: HeldWrites },
 ): Promise<Reported> {
   const { project } = read;
   // 2 to 4. Normalise, align and analyse every take.
@@ -63,13 +75,12 @@ export async function makeReport(
   }
   printer?.start();
 
-  // 5. Compare the stages. Charts are begun as soon as they are likely to stay as they are: what the recordings show by themselves before,
-  // what octaves show while third octaves are compared. A chart that comes out otherwise in the end is drawn again.
+  // 5. Compare the stages. While third octaves are compared the charts are begun as octaves alone have them: one that comes out otherwise in
+  // the end is drawn again.
   progress.step('Comparing the stages');
   const target = projectTarget(project);
   const drawing = openDrawing(read.folder, pool);
   const settled = settleNumbers({ project, takes });
-  await drawing.begin(chartsOfTakes({ ...settled, traces, pairs: comparedPairs(project, takes) }));
   const inOctaves = compareProject(project, takes, traces, { widths: ['octave'] });
   const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
   const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
@@ -111,6 +122,7 @@ export async function makeReport(
     logo: read.logo,
     earlierIssues: issues,
     printer,
+    held,
     step,
   });
   const printed = printer !== null && rendered.missing.length === 0 ? sandboxNote() : [];

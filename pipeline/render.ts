@@ -10,6 +10,7 @@ import type { Drawing } from './drawing.ts';
 import { ISSUES_FILE } from './earlier-report.ts';
 import { embedClips } from './embed-clips.ts';
 import { manifestFor, noteReport } from './fresh-report.ts';
+import type { HeldWrites } from './held-writes.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import { clipFiles, type PreparedPair } from './listen.ts';
 import { loadWords } from './load-words.ts';
@@ -39,6 +40,8 @@ export interface RenderInput {
   earlierIssues: IssueLog | null;
   /** What prints the PDF; null: none is wanted. */
   printer: Printer | null;
+  /** What is to be kept of the steps before: written while the browser prints. */
+  held: HeldWrites;
   /** What the report is made from: noted when it is whole, so that it need not be made again. */
   step: StepInputs;
 }
@@ -63,6 +66,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     [ISSUES_FILE, json(issues)],
   ];
   // Without a browser nothing waits for the page: the drawings are still being made.
+  if (!input.printer) input.held.release();
   const early = input.printer ? null : tables();
   const drawn = await drawing.drawn(charts);
   const drawings = new Map(drawn.map(({ chart, svg }) => [chart.id, svg]));
@@ -75,6 +79,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
       date: results.project.date,
     });
   await printing?.begun;
+  input.held.release();
   const clips = embedClips(document, listening);
   const onScreen = await renderPage(document, { ...assets, medium: 'screen', clips });
   // Bytes, since they are both written and digested.
@@ -93,6 +98,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     await writeFiles(aside, files, shown);
     const manifest = manifestFor(files);
     await drawing.settled();
+    await input.held.settled();
     await trimKept(keepFolder(projectFolder));
     const printed = await printing?.done;
     const last = new Map(printed?.pdf ? [['report.pdf', printed.pdf]] : []);

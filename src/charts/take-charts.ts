@@ -1,9 +1,8 @@
 import type { Project } from '../project/project.ts';
 import { figureId } from '../report/figure.ts';
-import { lengthsOf } from '../report/lengths.ts';
 import type { ResponseTrace, TakeResult } from '../report/results.ts';
-import { type ChartBasis, chartBasis } from './basis.ts';
-import { type Chart, isDrawn, type SkippedChart } from './chart.ts';
+import type { ChartBasis } from './basis.ts';
+import type { Chart, SkippedChart } from './chart.ts';
 import { decayCurves } from './decay-curves.ts';
 import { earlyReflections } from './early-reflections.ts';
 import { energyMap } from './energy-map.ts';
@@ -11,8 +10,7 @@ import { pickTraces } from './pick-traces.ts';
 import { quality, TAKES_A_CHART } from './quality.ts';
 import { roomPlan } from './room-plan.ts';
 import { takeRange } from './rows.ts';
-import { type LabelledStage, labelStages } from './stage-label.ts';
-import { type ChartWords, ENGLISH } from './words.ts';
+import type { LabelledStage } from './stage-label.ts';
 
 /** Two stages that are compared, by their ids. */
 export interface StagePair {
@@ -37,23 +35,6 @@ export function planTakeCharts(found: TakesFound, basis: ChartBasis): { curves: 
     curves: curveCharts(found, basis),
     takes: [...qualityCharts(found.takes, basis), roomPlan(found.project, basis)],
   };
-}
-
-/**
- * The same charts, for whoever has not compared the stages yet, with every stage of the project: where the comparison goes on to
- * name the same pairs, they are what `buildCharts` will give.
- *
- * @param found.accent brand colour `#rrggbb`, or null for the project's own
- * @param found.words English where left out
- */
-export function chartsAhead(
-  found: Omit<TakesFound, 'stages'> & { accent: string | null; words?: ChartWords },
-): Chart[] {
-  const { project, accent, words = ENGLISH } = found;
-  const basis = chartBasis(accent, words, lengthsOf(project, words.locale));
-  const stages = labelStages(project.stages, basis.accent);
-  const { curves, takes } = planTakeCharts({ ...found, stages }, basis);
-  return [...curves, ...takes].filter(isDrawn);
 }
 
 /** The comparison that the report turns on: first stage with last, or the last one listed. */
