@@ -4,7 +4,7 @@ import type { Results } from '../src/report/results.ts';
 import { earlierReport } from './earlier-report.ts';
 import { EXIT } from './exit.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
-import { anythingKept } from './keep.ts';
+import { likelyWork } from './likely-work.ts';
 import { unwritable } from './own-folders.ts';
 import { openPool, type Pool } from './pool.ts';
 import { openPrinter, type Printer } from './printer.ts';
@@ -65,8 +65,10 @@ async function runFlow(
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
-  // Where nothing is kept all will have to be made: the threads start while this one reads.
-  if (!(await anythingKept(folder))) pool.expectReport();
+  // What seems to be needed starts while this thread reads. Where all must be made the browser waits: threads have enough to do.
+  const likely = await likelyWork(folder);
+  if (likely.all) pool.expectReport();
+  else if (likely.changed) pool.expectReport(Math.max(1, likely.newer));
   const read = await readProject(folder, { allow });
   const { project } = read;
   const diagnostics =
@@ -88,7 +90,8 @@ async function runFlow(
   const earlier = await earlierReport(read.folder);
   if (earlier.diagnostics.length > 0) return failed([...diagnostics, ...earlier.diagnostics]);
 
-  // Where something has, what makes reports is loaded.
+  // Where something has, what makes reports is loaded, and the browser started. Where all must be made it waits: threads have enough to do.
+  if (!likely.all) printer?.start();
   const { makeReport } = await import('./make-report.ts');
   const made = await makeReport({ ...read, project }, { pool, printer, progress, issues: earlier.issues, step });
   return { ...made, messages: [...diagnostics, ...made.messages] };
