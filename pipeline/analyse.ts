@@ -1,22 +1,21 @@
 import type { BandWidth } from '../src/room/reading.ts';
 import { hearTake, type TakeSettings } from './hear-take.ts';
-import { isKept, keepFolder, keepText, type StepInputs } from './keep.ts';
+import { isKept, keepFolder, keepPacked, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
 import type { FoundTake } from './read.ts';
 import { TakeMemory } from './take-memory.ts';
 import {
   type AnalysedTake,
   joinedTake,
-  type KeptTake,
-  type KeptThirds,
-  type TakeTexts,
-  takeOfKept,
-  takeTexts,
-  thirdsOfKept,
+  partsBytes,
+  type TakePartsBytes,
+  takeOfBytes,
+  thirdsBytes,
+  thirdsOfBytes,
 } from './take-parts.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 7;
+const ANALYSIS_VERSION = 8;
 
 /** A take as it was analysed, and whether it was read for that. */
 export type AnalysedNow = AnalysedTake & { ran: boolean };
@@ -37,18 +36,25 @@ export async function analyseTake(
 ): Promise<AnalysedNow> {
   const own = settingsOf(take, settings);
   if (take.sha256 === null) return { ...(await readTake(folder, take, { settings: own, widths })), ran: true };
-  let read: Promise<TakeTexts> | undefined;
-  const octaves = await keepText<KeptTake>(keepFolder(folder), stepOf('analyse', take, own), async () => {
+  let read: Promise<TakePartsBytes> | undefined;
+  const make = async () => {
     read = pool.withTake(folder, take, (memory) => readIn(pool, { folder, take, settings: own, widths, memory }));
     return (await read).octaves;
-  });
-  const here = placed(takeOfKept(octaves.value), take);
+  };
+  const octaves = await keepPacked(keepFolder(folder), stepOf('analyse', take, own), { make, unpack: takeOfBytes });
+  const here = placed(octaves.value, take);
   if (!widths.includes('third-octave')) return { ...here, ran: octaves.ran };
-  const thirds = await keepText<KeptThirds>(keepFolder(folder), stepOf('thirds', take, own), async () => {
-    if (read !== undefined) return (await read).thirds;
-    return pool.withTake(folder, take, (memory) => readThirdsIn(pool, { folder, take, settings: own, memory }));
+  const makeThirds = async () => {
+    const beside = (await read)?.thirds;
+    return (
+      beside ?? pool.withTake(folder, take, (memory) => readThirdsIn(pool, { folder, take, settings: own, memory }))
+    );
+  };
+  const thirds = await keepPacked(keepFolder(folder), stepOf('thirds', take, own), {
+    make: makeThirds,
+    unpack: thirdsOfBytes,
   });
-  return { ...joinedTake({ octaves: here, thirds: thirdsOfKept(thirds.value) }), ran: octaves.ran || thirds.ran };
+  return { ...joinedTake({ octaves: here, thirds: thirds.value }), ran: octaves.ran || thirds.ran };
 }
 
 interface TakeToRead {
@@ -65,16 +71,16 @@ interface TakeToRead {
 async function readIn(
   pool: Pool,
   { folder, take, settings, widths, memory }: TakeToRead & { widths: readonly BandWidth[] },
-): Promise<TakeTexts> {
+): Promise<TakePartsBytes> {
   const one = await hearTake(folder, take, { settings, memory });
-  if ('setAside' in one) return takeTexts(one.setAside, widths);
+  if ('setAside' in one) return partsBytes(one.setAside, widths);
   return pool.run('measureHeard', { heard: one.heard, widths });
 }
 
 /** The third octaves alone of a take whose octaves were read before. */
-async function readThirdsIn(pool: Pool, { folder, take, settings, memory }: TakeToRead): Promise<string> {
+async function readThirdsIn(pool: Pool, { folder, take, settings, memory }: TakeToRead): Promise<Uint8Array> {
   const one = await hearTake(folder, take, { settings, memory });
-  return 'setAside' in one ? '[]' : pool.run('measureThirds', { heard: one.heard });
+  return 'setAside' in one ? thirdsBytes([]) : pool.run('measureThirds', { heard: one.heard });
 }
 
 /** Reads a take in this thread, without looking at what is kept. */

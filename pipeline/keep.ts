@@ -80,28 +80,31 @@ export async function keep<T>(
   inputs: StepInputs,
   make: () => Promise<T>,
 ): Promise<{ value: T; ran: boolean }> {
-  return keepText(folder, inputs, async () => JSON.stringify(await make()));
+  return keepPacked(folder, inputs, {
+    make: async () => Buffer.from(JSON.stringify(await make())),
+    unpack: ({ buffer, byteOffset, length }) => JSON.parse(Buffer.from(buffer, byteOffset, length).toString()) as T,
+  });
 }
 
-/** The same for a result that `make` gives as JSON text. */
-export async function keepText<T>(
+/** The same for a result that `make` gives as bytes, and `unpack` makes of them; it throws where they are none of its kind. */
+export async function keepPacked<T>(
   folder: string,
   inputs: StepInputs,
-  make: () => Promise<string>,
+  { make, unpack }: { make: () => Promise<Uint8Array>; unpack: (bytes: Uint8Array) => T },
 ): Promise<{ value: T; ran: boolean }> {
   const found = await kept(folder, inputs);
   try {
-    if (found !== null) return { value: JSON.parse(found.toString('utf8')) as T, ran: false };
+    if (found !== null) return { value: unpack(found), ran: false };
   } catch {
     // Whole, but nothing of ours: made anew.
   }
-  const text = await make();
-  await put(folder, inputs, text);
-  // Through the same text as a kept one, so that a first run and a later one cannot differ.
-  return { value: JSON.parse(text) as T, ran: true };
+  const bytes = await make();
+  await put(folder, inputs, bytes);
+  // Unpacked as a kept one is, so that a first run and a later one cannot differ.
+  return { value: unpack(bytes), ran: true };
 }
 
-/** The same for bytes. */
+/** The same for bytes as they are. */
 export async function keepBytes(
   folder: string,
   inputs: StepInputs,

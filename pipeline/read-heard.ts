@@ -1,5 +1,4 @@
 import type { TakeKind } from '../src/project/project.ts';
-import type { ResponseTrace } from '../src/report/results.ts';
 import type { BandWidth } from '../src/room/reading.ts';
 import { entryOf, type HeardTake } from './hear-take.ts';
 import { measureTake, measureThirds, type ReadBands } from './measure-take.ts';
@@ -19,20 +18,11 @@ export function readHeard(heard: HeardTake, widths: readonly BandWidth[]): Analy
   const { file, stage, position } = take;
   return {
     result: { ...entryOf(take), rate_hz, seconds, channel, kind: found.kind, used, faults: all, ...measured },
-    traces: traces.map((trace) => ({ ...drawable(trace), file, stage, position })),
+    traces: traces.map((trace) => ({ ...trace, file, stage, position })),
   };
 }
 
 /** The third octaves alone of a take whose octaves were read before. */
 export function readHeardThirds({ found }: HeardTake): ReadBands[] {
-  return measureThirds(found).map(({ bands, curves }) => ({ bands, curves: curves.map(rounded) }));
-}
-
-/** Levels to a thousandth of a decibel: what is drawn is far coarser, and what is kept is a third as long. */
-function rounded<Curve extends { level_db: number[] }>(curve: Curve): Curve {
-  return { ...curve, level_db: curve.level_db.map((level) => Math.round(level * 1000) / 1000) };
-}
-
-function drawable<Trace extends Pick<ResponseTrace, 'curves' | 'early'>>(trace: Trace): Trace {
-  return { ...trace, curves: trace.curves.map(rounded), early: rounded(trace.early) };
+  return measureThirds(found);
 }

@@ -1,7 +1,7 @@
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import type { BandWidth, DecayCurve } from '../src/room/reading.ts';
 import type { ReadBands } from './measure-take.ts';
-import { type PackedLevels, packed, unpacked } from './packed-levels.ts';
+import { type PackedLevels, packLevels, unpackLevels } from './packed-levels.ts';
 
 /** What a take gave: its entry in results.json, and the traces that charts draw. */
 export interface AnalysedTake {
@@ -53,46 +53,52 @@ export function joinedTake({ octaves, thirds }: TakeParts): AnalysedTake {
 type KeptCurve = Omit<DecayCurve, 'level_db'> & PackedLevels;
 type KeptEarly = Omit<ResponseTrace['early'], 'level_db'> & PackedLevels;
 
-/** The two parts as they are kept and cross from thread to thread: the same, with packed levels. */
-export interface KeptTake {
+interface KeptTake {
   result: TakeResult;
   traces: (Omit<ResponseTrace, 'curves' | 'early'> & { curves: KeptCurve[]; early: KeptEarly })[];
 }
-export type KeptThirds = { bands: ReadBands['bands']; curves: KeptCurve[] }[];
+type KeptThirds = { bands: ReadBands['bands']; curves: KeptCurve[] }[];
 
-export function keptTake({ result, traces }: AnalysedTake): KeptTake {
-  return {
+/** A take as it is kept, and crosses from thread to thread. */
+export function takeBytes({ result, traces }: AnalysedTake): Uint8Array {
+  return packLevels((packed) => ({
     result,
-    traces: traces.map((trace) => ({ ...trace, curves: trace.curves.map(packed), early: packed(trace.early) })),
-  };
+    traces: traces.map(({ curves, early, ...trace }) => {
+      return { ...trace, curves: curves.map(packed), early: packed(early) };
+    }),
+  }));
 }
 
-export function takeOfKept({ result, traces }: KeptTake): AnalysedTake {
-  return {
+/** The same take. Throws where the bytes are none of a take. */
+export function takeOfBytes(bytes: Uint8Array): AnalysedTake {
+  return unpackLevels(bytes, ({ result, traces }: KeptTake, unpacked) => ({
     result,
-    traces: traces.map((trace) => ({ ...trace, curves: trace.curves.map(unpacked), early: unpacked(trace.early) })),
-  };
+    traces: traces.map(({ curves, early, ...trace }) => {
+      return { ...trace, curves: curves.map(unpacked), early: unpacked(early) };
+    }),
+  }));
 }
 
-export function keptThirds(thirds: readonly ReadBands[]): KeptThirds {
-  return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(packed) }));
+/** Third octaves as they are kept. */
+export function thirdsBytes(thirds: readonly ReadBands[]): Uint8Array {
+  return packLevels((packed) => thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(packed) })));
 }
 
-export function thirdsOfKept(thirds: KeptThirds): ReadBands[] {
-  return thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(unpacked) }));
+/** The same third octaves. Throws where the bytes are none of third octaves. */
+export function thirdsOfBytes(bytes: Uint8Array): ReadBands[] {
+  return unpackLevels(bytes, (thirds: KeptThirds, unpacked) =>
+    thirds.map(({ bands, curves }) => ({ bands, curves: curves.map(unpacked) })),
+  );
 }
 
-/** The two parts as JSON text: text crosses to another thread faster than the numbers in it. */
-export interface TakeTexts {
-  octaves: string;
-  /** Empty where third octaves are not asked for. */
-  thirds: string;
+/** The two parts of a take as bytes. */
+export interface TakePartsBytes {
+  octaves: Uint8Array;
+  /** null where third octaves are not asked for. */
+  thirds: Uint8Array | null;
 }
 
-export function takeTexts(take: AnalysedTake, widths: readonly BandWidth[]): TakeTexts {
+export function partsBytes(take: AnalysedTake, widths: readonly BandWidth[]): TakePartsBytes {
   const { octaves, thirds } = partedTake(take);
-  return {
-    octaves: JSON.stringify(keptTake(octaves)),
-    thirds: widths.includes('third-octave') ? JSON.stringify(keptThirds(thirds)) : '',
-  };
+  return { octaves: takeBytes(octaves), thirds: widths.includes('third-octave') ? thirdsBytes(thirds) : null };
 }

@@ -6,24 +6,24 @@ import type { BandWidth } from '../src/room/reading.ts';
 import type { HeardTake } from './hear-take.ts';
 import type { FoundTake } from './read.ts';
 import type { ReportJob, ReportOutcome } from './report-job.ts';
-import type { TakeTexts } from './take-parts.ts';
+import type { TakePartsBytes } from './take-parts.ts';
 
 // What worker threads do, each job a function of plain data to plain data. What a job needs is loaded when it is first asked for:
 // a thread that reads takes loads no charts.
 
 /** The readings of a take that was listened to, in its two parts. */
-export async function measureHeard(job: { heard: HeardTake; widths: readonly BandWidth[] }): Promise<TakeTexts> {
-  const [{ readHeard }, { takeTexts }] = await Promise.all([import('./read-heard.ts'), import('./take-parts.ts')]);
-  return takeTexts(readHeard(job.heard, job.widths), job.widths);
+export async function measureHeard(job: { heard: HeardTake; widths: readonly BandWidth[] }): Promise<TakePartsBytes> {
+  const [{ readHeard }, { partsBytes }] = await Promise.all([import('./read-heard.ts'), import('./take-parts.ts')]);
+  return partsBytes(readHeard(job.heard, job.widths), job.widths);
 }
 
-/** The third octaves of a take whose octaves are kept, as JSON text. */
-export async function measureThirds(job: { heard: HeardTake }): Promise<string> {
-  const [{ readHeardThirds }, { keptThirds }] = await Promise.all([
+/** The third octaves of a take whose octaves are kept. */
+export async function measureThirds(job: { heard: HeardTake }): Promise<Uint8Array> {
+  const [{ readHeardThirds }, { thirdsBytes }] = await Promise.all([
     import('./read-heard.ts'),
     import('./take-parts.ts'),
   ]);
-  return JSON.stringify(keptThirds(readHeardThirds(job.heard)));
+  return thirdsBytes(readHeardThirds(job.heard));
 }
 
 /** The channels of a take from the fittest to the least fit, or null where it cannot be read. */

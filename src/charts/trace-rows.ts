@@ -13,11 +13,9 @@ export interface TracePoint {
 
 /** The points of a decay curve from time zero to where its integration was cut, thinned evenly for drawing. */
 export function curvePoints(curve: DecayCurve): TracePoint[] {
-  const inside = curve.level_db
-    .map((level_db, index) => ({ time_s: index * curve.step_s, level_db }))
-    .filter(
-      ({ time_s, level_db }) => time_s <= curve.truncation_s && level_db >= FLOOR_DB && Number.isFinite(level_db),
-    );
+  const inside = Array.from(curve.level_db, (level_db, index) => ({ time_s: index * curve.step_s, level_db })).filter(
+    ({ time_s, level_db }) => time_s <= curve.truncation_s && level_db >= FLOOR_DB && Number.isFinite(level_db),
+  );
   const stride = Math.max(1, Math.ceil(inside.length / POINTS));
   return inside.filter((_, index) => index % stride === 0 || index === inside.length - 1);
 }
@@ -27,14 +25,15 @@ export function curvePoints(curve: DecayCurve): TracePoint[] {
  * lost in the thinning. The direct sound is the highest point of the first 5 ms.
  */
 export function earlyPoints(
-  early: { step_s: number; level_db: readonly number[] },
+  early: { step_s: number; level_db: ArrayLike<number> },
   cell = 2,
 ): { time_ms: number; level_db: number }[] {
-  const start = early.level_db.slice(0, Math.round(0.005 / early.step_s));
+  const all = Array.from(early.level_db);
+  const start = all.slice(0, Math.round(0.005 / early.step_s));
   const direct = start.indexOf(Math.max(...start));
   const points: { time_ms: number; level_db: number }[] = [];
-  for (let from = direct % cell; from < early.level_db.length; from += cell) {
-    const levels = early.level_db.slice(from, from + cell);
+  for (let from = direct % cell; from < all.length; from += cell) {
+    const levels = all.slice(from, from + cell);
     const highest = Math.max(...levels);
     points.push({ time_ms: 1000 * early.step_s * (from + levels.indexOf(highest) - direct), level_db: highest });
   }

@@ -118,7 +118,7 @@ export interface ResponseTrace {
   position: string;
   onset_s: number;
   curves: DecayCurve[];
-  early: { step_s: number; level_db: number[] };
+  early: { step_s: number; level_db: ArrayLike<number> };
   /** What the decay does to speech; left out where it was not reckoned as the take was read. */
   speech?: CurveIntelligibility;
 }

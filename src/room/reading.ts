@@ -61,7 +61,7 @@ export interface DecayCurve {
   width: BandWidth;
   centre_hz: number;
   step_s: number;
-  level_db: number[];
+  level_db: ArrayLike<number>;
   /** Noise level on the same scale as level_db of the squared response, null where there is none to speak of. */
   noise_db: number | null;
   /** Where the integration was cut (Lundeby). */
@@ -81,6 +81,6 @@ export interface ResponseReading {
   /** The decay of each octave from 125 Hz up, to be held against that of other claps. */
   levels: DecayLevels[];
   /** Energy-time curve of the first 50 ms, 0.5 to 8 kHz, dB relative to the direct sound. */
-  early: { step_s: number; level_db: number[] };
+  early: { step_s: number; level_db: ArrayLike<number> };
   reflections: Reflection[];
 }

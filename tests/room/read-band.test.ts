@@ -62,7 +62,7 @@ describe('of one slope over steady noise', () => {
     expect(level_db[0]).toBeCloseTo(0, 12);
     expect(Math.abs(level_db.length * step_s - truncation_s)).toBeLessThan(2 * step_s);
     // The tail is added, so that the integrated curve falls as the decay does.
-    level_db.forEach((level, i) => {
+    Array.from(level_db).forEach((level, i) => {
       expect(level).toBeCloseTo((-60 * i * step_s) / 0.5, 2);
     });
   });

@@ -27,8 +27,8 @@ test('the curve covers 50 ms in at most 400 steps, 0 dB near the direct sound', 
   const { early } = readEarly(samples, 48000, 998);
   expect(early.level_db.length * early.step_s).toBeCloseTo(0.05, 6);
   expect(early.level_db.length).toBeLessThanOrEqual(400);
-  expect(Math.max(...early.level_db)).toBeGreaterThan(-3);
-  expect(Math.max(...early.level_db)).toBeLessThanOrEqual(0);
+  expect(Math.max(...Array.from(early.level_db))).toBeGreaterThan(-3);
+  expect(Math.max(...Array.from(early.level_db))).toBeLessThanOrEqual(0);
 });
 
 test('silence and a response cut after the direct sound give an empty list', () => {
@@ -120,8 +120,9 @@ describe('pulses after a direct sound', () => {
     ]).early;
     expect(step_s).toBe(0.000125);
     expect(level_db).toHaveLength(400);
+    const levels = Array.from(level_db);
     const strongest = (from_ms: number, to_ms: number) => {
-      const part = level_db.slice(from_ms * 8, to_ms * 8);
+      const part = levels.slice(from_ms * 8, to_ms * 8);
       const most = Math.max(...part);
       return { ms: from_ms + part.indexOf(most) / 8, most };
     };
@@ -130,8 +131,8 @@ describe('pulses after a direct sound', () => {
     expect(Math.abs(second.ms - 30)).toBeLessThan(0.3);
     expect(Math.abs(first.most - direct.most + 12)).toBeLessThan(1.5);
     expect(Math.abs(second.most - direct.most + 6)).toBeLessThan(1.5);
-    expect(Math.max(...level_db.slice(18 * 8, 25 * 8))).toBeLessThan(-40);
-    expect(Math.min(...level_db)).toBeGreaterThanOrEqual(-120);
+    expect(Math.max(...levels.slice(18 * 8, 25 * 8))).toBeLessThan(-40);
+    expect(Math.min(...levels)).toBeGreaterThanOrEqual(-120);
   });
 
   test('are listed from 1 ms to 50 ms after it', () => {

@@ -120,7 +120,7 @@ describe('sharedByBand', () => {
     expect(pairs({ noise_db: -60, truncation_s: 0.0725 })).toBeCloseTo(cells(25), 9);
     // A curve of n + 1 levels ends after n steps, two to a cell.
     const short = curveOf(uneven(1));
-    expect(pairs({ level_db: short.level_db.slice(0, 25 + 2 * 20 + 1) })).toBeCloseTo(cells(20), 9);
+    expect(pairs({ level_db: Array.from(short.level_db).slice(0, 25 + 2 * 20 + 1) })).toBeCloseTo(cells(20), 9);
     expect(pairs({ truncation_s: 0.02 + 6.01 * CELL_S })).toBeCloseTo(cells(6), 9);
     expect(pairs({ truncation_s: 0.02 + 5.99 * CELL_S })).toBeUndefined();
   });
