@@ -38,7 +38,7 @@ export interface Compared {
 }
 
 /** The pairs of stages that are compared. */
-function comparedPairs(project: Project, takes: readonly TakeResult[]): [from: string, to: string][] {
+export function comparedPairs(project: Project, takes: readonly TakeResult[]): [from: string, to: string][] {
   return stagePairs(project, measuredStages(takes));
 }
 

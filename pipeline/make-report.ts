@@ -1,3 +1,4 @@
+import { isDrawn } from '../src/charts/chart.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { IssueLog } from '../src/report/issues.ts';
 import { RESULTS_FORMAT } from '../src/report/read-results.ts';
@@ -9,7 +10,7 @@ import { projectTarget } from '../src/room/targets.ts';
 import { joinedComparison } from '../src/statistics/compare-stages.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
-import { chartsOf } from './chart.ts';
+import { chartsOf, takeChartsOf } from './chart.ts';
 import { compareProject } from './compare.ts';
 import { openDrawing } from './drawing.ts';
 import { EXIT } from './exit.ts';
@@ -75,16 +76,18 @@ async function make(
   }
   printer?.start();
 
-  // 5. Compare the stages. While third octaves are compared the charts are begun as octaves alone have them: one that comes out otherwise in
-  // the end is drawn again.
+  // 5. Compare the stages. Charts are begun meanwhile: those of the recordings at once, the rest as octaves alone have them. One that comes
+  // out otherwise in the end is drawn again.
   progress.step('Comparing the stages');
   const target = projectTarget(project);
   const drawing = openDrawing(read.folder, pool);
   const settled = settleNumbers({ project, takes });
+  const ofTakes = takeChartsOf({ ...settled, traces });
+  await drawing.begin([...ofTakes.curves, ...ofTakes.takes].filter(isDrawn));
   const inOctaves = compareProject(project, takes, traces, { widths: ['octave'] });
   const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
   const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
-  await drawing.begin(chartsOf(resultsOf(likely), traces, target));
+  await drawing.begin(chartsOf(resultsOf(likely), { traces, target, ofTakes }));
   const inThirds = compareProject(project, takes, traces, { widths: ['third-octave'] });
   const { stages, changes } = joinedComparison(inOctaves, inThirds);
 
@@ -98,7 +101,7 @@ async function make(
 
   // 7. Draw the charts, and meanwhile make what is heard and seen beside them.
   progress.step('Drawing the charts');
-  const charts = chartsOf(resultsOf(found), traces, target);
+  const charts = chartsOf(resultsOf(found), { traces, target, ofTakes });
   await drawing.begin(charts);
   const listening = await prepareListening(read.folder, { takes, changes });
   const pictures = await preparePhotos(read.folder, read.photos, pool);

@@ -20,7 +20,7 @@ import { type ProgressRow, progress } from './progress.ts';
 import { reflectionPlan } from './reflection-plan.ts';
 import { changeRows, stageRows } from './rows.ts';
 import { type LabelledStage, labelStages } from './stage-label.ts';
-import { mainEnds, planTakeCharts } from './take-charts.ts';
+import { mainEnds, planTakeCharts, type TakeCharts } from './take-charts.ts';
 import { valueByBand } from './value-by-band.ts';
 import { type ChartWords, ENGLISH } from './words.ts';
 
@@ -33,6 +33,8 @@ export interface ChartInput {
   accent: string | null;
   /** English where left out. */
   words?: ChartWords;
+  /** The charts of the recordings where they were planned before; left out, they are planned now. */
+  ofTakes?: TakeCharts;
 }
 
 /** Every chart that these results can fill, in the order of a report. Nothing empty is drawn: see {@link planCharts} for why. */
@@ -44,7 +46,7 @@ export function buildCharts(input: ChartInput): Chart[] {
 export function planCharts(input: ChartInput): { charts: Chart[]; skipped: SkippedChart[] } {
   const words = input.words ?? ENGLISH;
   const basis = chartBasis(input.accent, words, lengthsOf(input.results.project, words.locale));
-  const { results } = input;
+  const { results, traces, accent } = input;
   const stages = labelStages(results.project.stages, basis.accent).filter((stage) =>
     results.stages.some((it) => it.id === stage.id),
   );
@@ -52,7 +54,7 @@ export function planCharts(input: ChartInput): { charts: Chart[]; skipped: Skipp
   const valuesOf = (what: { id: FigureKind; quantity: BandQuantity; target: readonly TargetBand[] | null }) =>
     valueByBand({ ...what, rows: stageRows(results.stages, what.quantity), stages }, basis);
   const { project, takes, changes } = results;
-  const ofTakes = planTakeCharts({ project, takes, traces: input.traces, stages, pairs: changes }, basis);
+  const { ofTakes = planTakeCharts({ project, takes, traces, pairs: changes, accent, words }) } = input;
   const planned = [
     coverOf({ results, stages, quantity }, basis),
     progressOf({ results, stages, quantity }, basis),

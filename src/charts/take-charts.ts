@@ -1,7 +1,8 @@
 import type { Project } from '../project/project.ts';
 import { figureId } from '../report/figure.ts';
+import { lengthsOf } from '../report/lengths.ts';
 import type { ResponseTrace, TakeResult } from '../report/results.ts';
-import type { ChartBasis } from './basis.ts';
+import { type ChartBasis, chartBasis } from './basis.ts';
 import type { Chart, SkippedChart } from './chart.ts';
 import { decayCurves } from './decay-curves.ts';
 import { earlyReflections } from './early-reflections.ts';
@@ -10,7 +11,8 @@ import { pickTraces } from './pick-traces.ts';
 import { quality, TAKES_A_CHART } from './quality.ts';
 import { roomPlan } from './room-plan.ts';
 import { takeRange } from './rows.ts';
-import type { LabelledStage } from './stage-label.ts';
+import { type LabelledStage, labelStages } from './stage-label.ts';
+import { type ChartWords, ENGLISH } from './words.ts';
 
 /** Two stages that are compared, by their ids. */
 export interface StagePair {
@@ -23,17 +25,29 @@ export interface TakesFound {
   project: Project;
   takes: readonly TakeResult[];
   traces: readonly ResponseTrace[];
-  stages: readonly LabelledStage[];
+  /** The stages that are compared. */
   pairs: readonly StagePair[];
+  /** Brand colour `#rrggbb`, or null for the project's own. */
+  accent: string | null;
+  /** English where left out. */
+  words?: ChartWords;
 }
 
 type Planned = Chart | SkippedChart;
 
-/** The charts that need nothing but the recordings and the room, by their place in a report. */
-export function planTakeCharts(found: TakesFound, basis: ChartBasis): { curves: Planned[]; takes: Planned[] } {
+/** Charts by their place in a report. */
+export interface TakeCharts {
+  curves: Planned[];
+  takes: Planned[];
+}
+
+/** The charts that need nothing but the recordings and the room: they can be planned before anything is compared. */
+export function planTakeCharts(found: TakesFound): TakeCharts {
+  const { project, accent, words = ENGLISH } = found;
+  const basis = chartBasis(accent, words, lengthsOf(project, words.locale));
   return {
     curves: curveCharts(found, basis),
-    takes: [...qualityCharts(found.takes, basis), roomPlan(found.project, basis)],
+    takes: [...qualityCharts(found.takes, basis), roomPlan(project, basis)],
   };
 }
 
@@ -57,8 +71,8 @@ export function mainEnds<Pair extends StagePair>(
   return pair && from && to ? { pair, from, to } : null;
 }
 
-function curveCharts({ takes, traces, stages, pairs }: TakesFound, basis: ChartBasis): Planned[] {
-  const ends = mainEnds(pairs, stages);
+function curveCharts({ project, takes, traces, pairs }: TakesFound, basis: ChartBasis): Planned[] {
+  const ends = mainEnds(pairs, labelStages(project.stages, basis.accent));
   if (!ends) return [];
   const { from, to } = ends;
   const pair = pickTraces({ takes, traces, from: from.id, to: to.id });

@@ -48,7 +48,7 @@ async function pageOf(shape: keyof typeof SHAPES, medium: 'paper' | 'screen' = '
   const listening = listeningOf(invented);
   const shown = { stage: invented.project.stages[0]!.id, file: 'photos/a.jpg', caption: 'The <b>wall</b>' };
   const results = { ...invented, listening: [listening.entry], photos: [shown] };
-  const drawn = await drawCharts(chartsOf(results, [], fixtureTarget(results)));
+  const drawn = await drawCharts(chartsOf(results, { traces: [], target: fixtureTarget(results) }));
   const charts = drawn.map(({ chart }) => chart);
   const others = fixtureFigures(results).filter(({ id }) => !charts.some((chart) => chart.id === id));
   const document = fixtureDocument(results, [...charts, ...others]);

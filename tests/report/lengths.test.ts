@@ -28,7 +28,7 @@ describe('a report in feet', () => {
   });
 
   it('draws the plan with a label every second foot', async () => {
-    const drawn = await drawCharts(chartsOf(results, [], fixtureTarget(results)));
+    const drawn = await drawCharts(chartsOf(results, { traces: [], target: fixtureTarget(results) }));
     const plan = drawn.find(({ chart }) => chart.id === 'room-plan')!;
     expect(plan.svg).toContain('Along the length, ft');
     expect(plan.svg).toMatch(/>16<\/text>/);
