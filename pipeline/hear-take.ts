@@ -1,7 +1,9 @@
 import { faultMessage } from '../src/audio/fault-messages.ts';
 import type { Fault } from '../src/audio/faults.ts';
+import type { Response } from '../src/audio/response.ts';
 import type { SourceKind } from '../src/project/project.ts';
 import type { TakeResult } from '../src/report/results.ts';
+import { type EarlyReading, readEarly } from '../src/room/reflections.ts';
 import type { Workspace } from '../src/signal/workspace.ts';
 import { type AlignedTake, alignTake, WITH_RESPONSES } from './align.ts';
 import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
@@ -32,6 +34,8 @@ export interface HeardTake {
   /** The chosen channel where it is measured whole; empty where responses were cut out of it. */
   samples: Float64Array;
   found: AlignedTake;
+  /** What is read off the beginning of each response that is used; null where it is left to who measures. */
+  early: (EarlyReading | null)[] | null;
 }
 
 /** A take that can be measured, or one that is set aside with the reason. */
@@ -40,16 +44,20 @@ export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
 /**
  * Listens to one take: decoded, one channel chosen, its kind known, its responses cut out, its faults found. All that is left
  * is to measure it, which is most of the work and may be done by another thread.
+ *
+ * @param options.early whether the beginning of each response is read too
  */
 export async function hearTake(
   folder: string,
   take: FoundTake,
-  { settings, memory }: { settings: TakeSettings; memory: TakeMemory },
+  { settings, memory, early = false }: { settings: TakeSettings; memory: TakeMemory; early?: boolean },
 ): Promise<Heard> {
   const use = (opened: OpenedTake, workspace: Workspace): Heard => {
     const ready = normalised(take, opened, { channel: settings.channel, workspace });
     if ('setAside' in ready) return ready;
-    return { heard: copiedOut(take, ready.sound, { found: aligned(ready.sound, take, settings), memory }) };
+    const found = aligned(ready.sound, take, settings);
+    const heard = copiedOut(take, ready.sound, { found, memory });
+    return { heard: { ...heard, early: early ? found.responses.map(earlyOf) : null } };
   };
   return useTake(folder, take, { memory, use });
 }
@@ -74,12 +82,16 @@ function aligned(sound: NormalisedTake, { kind, average }: FoundTake, settings: 
   return alignTake(sound, { ...settings, kind, ...(average === undefined ? {} : { average }) });
 }
 
+function earlyOf({ used, samples, rate_hz, zero_sample }: Response): EarlyReading | null {
+  return used ? readEarly(samples, rate_hz, zero_sample) : null;
+}
+
 /** The samples that are measured, out of the memory that the next take is decoded into. */
 function copiedOut(
   take: FoundTake,
   { rate_hz, seconds, channel, samples }: NormalisedTake,
   { found, memory }: { found: AlignedTake; memory: TakeMemory },
-): HeardTake {
+): Omit<HeardTake, 'early'> {
   const whole = WITH_RESPONSES.has(found.kind) ? NO_SAMPLES : samples;
   const cut = found.responses.map((response) => (response.used ? response.samples : NO_SAMPLES));
   const [copy, ...cuts] = memory.copies([whole, ...cut]);

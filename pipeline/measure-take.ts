@@ -12,10 +12,11 @@ import type { DecayLevels } from '../src/room/decay-levels.ts';
 import { directEnergy } from '../src/room/late-level.ts';
 import { lateLift } from '../src/room/late-lift.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
-import { readBands, readResponse } from '../src/room/read-response.ts';
+import { type ResponseOptions, readBands, readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
+import type { HeardTake } from './hear-take.ts';
 
 /** One channel of a take: its samples are looked at only where the kind has no responses that were cut out of it. */
 export interface WholeTake {
@@ -38,18 +39,20 @@ export interface MeasuredTake
  *
  * @param options.level_db what the calibrator states, dB relative to 20 uPa; undefined where the project does not say
  * @param options.widths the bands that responses are read in
+ * @param options.early what is read off the beginning of each response, in order, where that was done before
  */
 export function measureTake(
   take: WholeTake,
   { kind, responses, clock_ppm }: AlignedTake,
-  options: { level_db: number | undefined; widths: readonly BandWidth[] },
+  options: { level_db: number | undefined; widths: readonly BandWidth[]; early?: HeardTake['early'] },
 ): MeasuredTake {
   switch (kind) {
     case 'impulse':
     case 'response':
     case 'sweep': {
       const clap = kind === 'impulse';
-      const each = responses.map((response) => readOne(response, { clap, widths: options.widths }));
+      const { widths, early } = options;
+      const each = responses.map((response, i) => readOne(response, { clap, widths, early: early?.[i] ?? undefined }));
       const read = clap ? withoutLifted(each) : each;
       const clock = clock_ppm === null ? {} : { clock_ppm };
       const traces = read.flatMap(({ trace }) => trace ?? []);
@@ -76,10 +79,13 @@ interface ReadResponse {
   levels: DecayLevels[];
 }
 
-function readOne(response: Response, { clap, widths }: { clap: boolean; widths: readonly BandWidth[] }): ReadResponse {
+function readOne(
+  response: Response,
+  { clap, ...options }: { clap: boolean } & Pick<ResponseOptions, 'widths' | 'early'>,
+): ReadResponse {
   const { rate_hz, zero_sample, onset_s, samples, used, faults } = response;
   if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null, levels: [] };
-  const { bands, reflections, curves, levels, early } = readResponse(samples, { rate_hz, zero_sample, widths });
+  const { bands, reflections, curves, levels, early } = readResponse(samples, { rate_hz, zero_sample, ...options });
   const direct = clap ? directEnergy(samples, rate_hz, zero_sample) : 0;
   const spectrum = clap ? directSpectrum_db(samples, rate_hz, zero_sample) : null;
   const level = {

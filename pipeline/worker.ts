@@ -42,9 +42,17 @@ export async function drawCharts(job: { charts: readonly Chart[] }): Promise<str
   return drawn.map(({ svg }) => svg);
 }
 
+/** The rate most recordings have. */
+const USUAL_RATE_HZ = 48_000;
+
 /** Loads what measuring needs, before there is something to measure. */
 export async function prepareMeasuring(): Promise<void> {
-  await Promise.all([import('./read-heard.ts'), import('./take-parts.ts')]);
+  const [{ prepareBands }] = await Promise.all([
+    import('../src/room/read-response.ts'),
+    import('./read-heard.ts'),
+    import('./take-parts.ts'),
+  ]);
+  prepareBands(USUAL_RATE_HZ);
 }
 
 /** Loads what a drawing needs, before there is one. */

@@ -6,8 +6,8 @@ import { decayOfEnergy } from './band-decay.ts';
 import { type DecayLevels, decayLevels } from './decay-levels.ts';
 import { directEnergy } from './late-level.ts';
 import { readBand, refusedBand } from './read-band.ts';
-import type { BandReading, BandWidth, DecayCurve, ResponseReading } from './reading.ts';
-import { readEarly } from './reflections.ts';
+import { BAND_WIDTHS, type BandReading, type BandWidth, type DecayCurve, type ResponseReading } from './reading.ts';
+import { type EarlyReading, readEarly } from './reflections.ts';
 import { refusal } from './refusal.ts';
 
 /** The reversed filter's ringing before time zero that counts as early energy, in units of 1/bandwidth. */
@@ -26,6 +26,8 @@ export interface ResponseOptions {
   /** Index of time zero (ISO 3382-1: first sample at or above 20 dB below the direct sound's maximum). */
   zero_sample: number;
   widths: readonly BandWidth[];
+  /** What `readEarly` gave, where it was asked before. */
+  early?: EarlyReading | undefined;
 }
 
 /**
@@ -34,7 +36,8 @@ export interface ResponseOptions {
  * @param samples the response, some lead before time zero and the decay into the noise, full scale 1.
  */
 export function readResponse(samples: Float64Array, options: ResponseOptions): ResponseReading {
-  return { ...readBands(samples, options), ...readEarly(samples, options.rate_hz, options.zero_sample) };
+  const early = options.early ?? readEarly(samples, options.rate_hz, options.zero_sample);
+  return { ...readBands(samples, options), ...early };
 }
 
 /** What is read band by band alone: decay times, clarity, levels, each given only where the rules allow it, else null with the reason. */
@@ -63,6 +66,13 @@ export function readBands(
     const decay = decayOfEnergy(energy, (end - zero_sample) / rate_hz);
     if (band.width === 'octave' && band.centre_hz >= LEVELS_FROM_HZ) levels.push(decayLevels(decay, band));
     return readBand({ band, decay, direct, statistical_hz: statisticalBandwidth_hz(band, rate_hz) });
+  }
+}
+
+/** Reckons what every response at a rate needs to know of its bands, before there is one. */
+export function prepareBands(rate_hz: number): void {
+  for (const band of BAND_WIDTHS.flatMap((width) => bandsOf(width))) {
+    if (fitsRate(band, rate_hz)) statisticalBandwidth_hz(band, rate_hz);
   }
 }
 

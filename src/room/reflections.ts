@@ -27,7 +27,8 @@ const SOUND_M_S = 343;
 /** Levels under this are drawn no further down. */
 const FLOOR_DB = -120;
 
-type Early = Pick<ResponseReading, 'early' | 'reflections'>;
+/** What is read off the first milliseconds. */
+export type EarlyReading = Pick<ResponseReading, 'early' | 'reflections'>;
 
 /**
  * Energy-time curve of the first 50 ms between 0.5 and 8 kHz (or what the rate holds of it), in dB relative to the peak of the
@@ -39,7 +40,7 @@ type Early = Pick<ResponseReading, 'early' | 'reflections'>;
  * and the span follow EBU Tech 3276, which asks for 10 dB below the direct sound within 15 ms (from memory).
  * Empty where the response is silent there.
  */
-export function readEarly(samples: Float64Array, rate_hz: number, zero_sample: number): Early {
+export function readEarly(samples: Float64Array, rate_hz: number, zero_sample: number): EarlyReading {
   const from = Math.max(0, zero_sample - Math.round(LEAD_S * rate_hz));
   const to = Math.min(samples.length, zero_sample + Math.round((SPAN_S + 2 * LEAD_S) * rate_hz));
   const upper_hz = Math.min(UPPER_HZ, 0.4 * rate_hz);
