@@ -106,7 +106,7 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
     // Noted before it is there, which does no harm: what is noted is held against what is there.
     const whole = { ...manifest, ...manifestFor(last) };
     const noted = missing.length === 0 && noteReport(projectFolder, input.step, whole);
-    await Promise.all([writeFiles(aside, last, shown), noted]);
+    await Promise.all([writeFiles(aside, last, shown), noted, printing?.settled]);
   });
   return { folder, missing };
 }
@@ -116,33 +116,31 @@ interface PrintOptions {
   date: string;
 }
 
-/** Begins to print a page. `begun` is when the browser needs nothing more for it, or when there is nothing to wait for; it never fails. */
-function printPage(
-  projectFolder: string,
-  html: string,
-  options: PrintOptions,
-): { begun: Promise<unknown>; done: Promise<Printed> } {
+interface Printing {
+  /** When the browser needs nothing more for it, or when there is nothing to wait for; it never fails. */
+  begun: Promise<unknown>;
+  done: Promise<Printed>;
+  /** When what was printed is kept; it fails as `done` does. */
+  settled: Promise<unknown>;
+}
+
+/** Begins to print a page, unless the same page was printed before. */
+function printPage(projectFolder: string, html: string, { printer, date }: PrintOptions): Printing {
   let onPrinting: () => void = () => undefined;
   const printing = new Promise<void>((resolve) => {
     onPrinting = resolve;
   });
-  const done = printKept(projectFolder, html, { ...options, onPrinting });
-  return { begun: Promise.race([printing, done.catch(() => undefined)]), done };
-}
-
-/** The page printed, unless the same page was printed before. */
-async function printKept(
-  projectFolder: string,
-  html: string,
-  { printer, date, onPrinting }: PrintOptions & { onPrinting: () => void },
-): Promise<Printed> {
+  const folder = keepFolder(projectFolder);
   const inputs = { page: createHash('sha256').update(html).digest('hex'), date };
   const step: StepInputs = { step: 'print', version: PRINTING_VERSION, code: 'report', subject: 'report.pdf', inputs };
-  const found = await kept(keepFolder(projectFolder), step);
-  if (found !== null) return { pdf: found };
-  const printed = await printer.print(html, date, onPrinting);
-  if (printed.pdf) await put(keepFolder(projectFolder), step, printed.pdf);
-  return printed;
+  const found = kept(folder, step);
+  const done = found.then((pdf): Promise<Printed> | Printed => (pdf ? { pdf } : printer.print(html, date, onPrinting)));
+  const settled = Promise.all([found, done]).then(([before, { pdf }]) => {
+    return before === null && pdf ? put(folder, step, pdf) : undefined;
+  });
+  // Whoever waits for it hears of it.
+  settled.catch(() => undefined);
+  return { begun: Promise.race([printing, done.catch(() => undefined)]), done, settled };
 }
 
 /** It is within the page, twice. */

@@ -47,6 +47,17 @@ describe('settlePdf(pdf, date)', () => {
     expect(settled).toContain("/CreationDate (D:20260512120000+00'00')\n/ModDate (D:20260512120000+00'00')");
     expect(settled).not.toMatch(/Chromium|Skia/);
   });
+
+  it('finds the end of an entry behind escaped brackets, and leaves alone what is no entry or has no end', () => {
+    const settle = (text: string) => Buffer.from(settlePdf(Buffer.from(text, 'latin1'), DATE)).toString('latin1');
+    expect(settle('/Creator (A \\) b \\\\)\xff\n/Creator (Some Browser)')).toBe(
+      '/Creator (Decaybook)\xff\n/Creator (Decaybook   )',
+    );
+    expect(settle('/Creator (ab)')).toBe('/Creator (  )');
+    for (const text of ['/ModDate (yesterday)', '/Author (Somebody)', '/Creator (no end \\)', '']) {
+      expect(settle(text)).toBe(text);
+    }
+  });
 });
 
 const BROKEN: FoundBrowser = { executable: '/nowhere/chrome', origin: 'installed', env: {} };
