@@ -14,9 +14,9 @@ import { lateLift } from '../src/room/late-lift.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
 import { type ResponseOptions, readBands, readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
+import type { EarlyReading } from '../src/room/reflections.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
-import type { HeardTake } from './hear-take.ts';
 
 /** One channel of a take: its samples are looked at only where the kind has no responses that were cut out of it. */
 export interface WholeTake {
@@ -44,7 +44,11 @@ export interface MeasuredTake
 export function measureTake(
   take: WholeTake,
   { kind, responses, clock_ppm }: AlignedTake,
-  options: { level_db: number | undefined; widths: readonly BandWidth[]; early?: HeardTake['early'] },
+  options: {
+    level_db: number | undefined;
+    widths: readonly BandWidth[];
+    early?: readonly (EarlyReading | null)[] | null;
+  },
 ): MeasuredTake {
   switch (kind) {
     case 'impulse':
