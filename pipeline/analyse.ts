@@ -73,7 +73,8 @@ async function readIn(
   { folder, take, settings, widths, memory }: TakeToRead & { widths: readonly BandWidth[] },
 ): Promise<TakePartsBytes> {
   // A single thread that measures all bands is waited for: this one reads the beginning of the responses meanwhile.
-  const one = await hearTake(folder, take, { settings, memory, early: pool.threads === 1 && widths.length > 1 });
+  const early = pool.threads === 1 && widths.includes('third-octave');
+  const one = await hearTake(folder, take, { settings, memory, early });
   if ('setAside' in one) return partsBytes(one.setAside, widths);
   return pool.run('measureHeard', { heard: one.heard, widths });
 }

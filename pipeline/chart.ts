@@ -18,8 +18,7 @@ interface ChartsFrom {
 /** Every chart that these results can fill. */
 export function chartsOf(results: Results, { traces, target, ofTakes }: ChartsFrom): Chart[] {
   const centre = target.ok ? target.centre : null;
-  const planned = ofTakes === undefined ? {} : { ofTakes };
-  return buildCharts({ results, traces, target: centre, ...planned, ...lookOf(results.project) });
+  return buildCharts({ results, traces, target: centre, ofTakes, ...lookOf(results.project) });
 }
 
 /** The charts of the recordings, which can be planned before the stages are compared. */

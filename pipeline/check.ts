@@ -49,7 +49,7 @@ async function checkAll(
   for (const folder of folders) {
     const progress = options.json ? SILENT : terminalProgress();
     const look = () => checkFolder(folder, { pool, progress, allow });
-    const { value: one, events } = options.explain ? await explained(look) : { value: await look(), events: [] };
+    const { value: one, events } = await explained(look, options.explain ?? false);
     if (options.explain) process.stderr.write(explanation({ folder, events }));
     checked.push(one);
     if (options.json) continue;

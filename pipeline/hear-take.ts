@@ -56,8 +56,8 @@ export async function hearTake(
     const ready = normalised(take, opened, { channel: settings.channel, workspace });
     if ('setAside' in ready) return ready;
     const found = aligned(ready.sound, take, settings);
-    const heard = copiedOut(take, ready.sound, { found, memory });
-    return { heard: { ...heard, early: early ? found.responses.map(earlyOf) : null } };
+    const beginnings = early ? found.responses.map(earlyOf) : null;
+    return { heard: copiedOut(take, ready.sound, { found, early: beginnings, memory }) };
   };
   return useTake(folder, take, { memory, use });
 }
@@ -90,13 +90,13 @@ function earlyOf({ used, samples, rate_hz, zero_sample }: Response): EarlyReadin
 function copiedOut(
   take: FoundTake,
   { rate_hz, seconds, channel, samples }: NormalisedTake,
-  { found, memory }: { found: AlignedTake; memory: TakeMemory },
-): Omit<HeardTake, 'early'> {
+  { found, early, memory }: Pick<HeardTake, 'found' | 'early'> & { memory: TakeMemory },
+): HeardTake {
   const whole = WITH_RESPONSES.has(found.kind) ? NO_SAMPLES : samples;
   const cut = found.responses.map((response) => (response.used ? response.samples : NO_SAMPLES));
   const [copy, ...cuts] = memory.copies([whole, ...cut]);
   const responses = found.responses.map((response, i) => ({ ...response, samples: cuts[i]! }));
-  return { take, channel, rate_hz, seconds, samples: copy!, found: { ...found, responses } };
+  return { take, channel, rate_hz, seconds, samples: copy!, found: { ...found, responses }, early };
 }
 
 const NO_SAMPLES = new Float64Array(0);

@@ -30,9 +30,14 @@ export interface StepEvent {
 
 const events = new AsyncLocalStorage<StepEvent[]>();
 
-/** Runs some work and tells, beside its result, which steps within it ran and why. */
-export async function explained<T>(work: () => Promise<T>): Promise<{ value: T; events: StepEvent[] }> {
+/**
+ * Runs some work and tells, beside its result, which steps within it ran and why.
+ *
+ * @param wanted whether that is asked for: where it is not there are no events, and no step looks up why it runs
+ */
+export async function explained<T>(work: () => Promise<T>, wanted = true): Promise<{ value: T; events: StepEvent[] }> {
   const told: StepEvent[] = [];
+  if (!wanted) return { value: await work(), events: told };
   return { value: await events.run(told, work), events: told };
 }
 

@@ -64,6 +64,7 @@ async function make(
     pool,
     onMissing: (count) => {
       if (count > 0) pool.expectReport(count);
+      if (count < LAST_TAKES) printer?.start();
     },
     onTake: (done, total, take) => {
       if (total - done < LAST_TAKES) printer?.start();

@@ -56,7 +56,7 @@ export function measureTake(
     case 'sweep': {
       const clap = kind === 'impulse';
       const { widths, early } = options;
-      const each = responses.map((response, i) => readOne(response, { clap, widths, early: early?.[i] ?? undefined }));
+      const each = responses.map((response, i) => readOne(response, { clap, widths, early: early?.[i] }));
       const read = clap ? withoutLifted(each) : each;
       const clock = clock_ppm === null ? {} : { clock_ppm };
       const traces = read.flatMap(({ trace }) => trace ?? []);

@@ -39,7 +39,7 @@ export async function openBrowser(found: FoundBrowser): Promise<Browser> {
 
 /** An empty page of a running browser that can run no script and reach no network. Making one takes as long as filling it. */
 export async function emptyPage(browser: Browser): Promise<Page> {
-  const page = (await firstPage(browser)) ?? (await browser.newPage());
+  const page = (await startPage(browser)) ?? (await browser.newPage());
   await page.setJavaScriptEnabled(false);
   await page.setOfflineMode(true);
   await page.setRequestInterception(true);
@@ -50,20 +50,21 @@ export async function emptyPage(browser: Browser): Promise<Page> {
   return page;
 }
 
-const firstPages = new WeakMap<Browser, Page | null>();
+/** The page each browser started with, once it was asked for. */
+const startPages = new WeakMap<Browser, Page | null>();
 
 /** The page that a browser starts with, for the first to ask; null for all others, and where it has none. */
-async function firstPage(browser: Browser): Promise<Page | null> {
-  if (firstPages.has(browser)) return null;
-  firstPages.set(browser, null);
+async function startPage(browser: Browser): Promise<Page | null> {
+  if (startPages.has(browser)) return null;
+  startPages.set(browser, null);
   const [page = null] = await browser.pages();
-  firstPages.set(browser, page);
+  startPages.set(browser, page);
   return page;
 }
 
-/** Lets a page go. The first one stays, empty: with its last page a browser may end. Nobody waits for it. */
+/** Lets a page go. The one it started with stays, empty: with its last page a browser may end. Nobody waits for it. */
 function letGo(browser: Browser, page: Page): void {
-  const gone = firstPages.get(browser) === page ? page.goto('about:blank') : page.close();
+  const gone = startPages.get(browser) === page ? page.goto('about:blank') : page.close();
   // With its browser it goes anyhow.
   gone.catch(() => undefined);
 }

@@ -49,10 +49,10 @@ export async function runReportJob(
   job: ReportJob,
   { pool, printer, progress = SILENT }: { pool: Pool; printer: Printer; progress?: Progress },
 ): Promise<ReportOutcome> {
-  const { folder, allow, pdf, json, many } = job;
+  const { folder, allow, pdf, json, many, explain } = job;
   const make = () => reportFolder(folder, { allow, pdf, progress, pool, printer });
   try {
-    const { value, events } = job.explain ? await explained(make) : { value: await make(), events: [] };
+    const { value, events } = await explained(make, explain);
     const { status, messages, results, unchanged = false } = value;
     const takes = results?.takes ?? [];
     return {

@@ -65,7 +65,7 @@ async function runFlow(
 ): Promise<Reported> {
   // 1. Read the project file and find the recordings.
   progress.step('Reading the project');
-  // What seems to be needed starts while this thread reads. Where all must be made the browser waits: threads have enough to do.
+  // Threads that seem to be needed start while this one reads.
   const likely = await likelyWork(folder);
   if (likely.all) pool.expectReport();
   else if (likely.changed) pool.expectReport(Math.max(1, likely.newer));
@@ -90,8 +90,7 @@ async function runFlow(
   const earlier = await earlierReport(read.folder);
   if (earlier.diagnostics.length > 0) return failed([...diagnostics, ...earlier.diagnostics]);
 
-  // Where something has, what makes reports is loaded, and the browser started. Where all must be made it waits: threads have enough to do.
-  if (!likely.all) printer?.start();
+  // Where something has, what makes reports is loaded.
   const { makeReport } = await import('./make-report.ts');
   const made = await makeReport({ ...read, project }, { pool, printer, progress, issues: earlier.issues, step });
   return { ...made, messages: [...diagnostics, ...made.messages] };

@@ -34,7 +34,7 @@ export interface ChartInput {
   /** English where left out. */
   words?: ChartWords;
   /** The charts of the recordings where they were planned before; left out, they are planned now. */
-  ofTakes?: TakeCharts;
+  ofTakes?: TakeCharts | undefined;
 }
 
 /** Every chart that these results can fill, in the order of a report. Nothing empty is drawn: see {@link planCharts} for why. */

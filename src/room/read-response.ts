@@ -27,7 +27,7 @@ export interface ResponseOptions {
   zero_sample: number;
   widths: readonly BandWidth[];
   /** What `readEarly` gave, where it was asked before. */
-  early?: EarlyReading | undefined;
+  early?: EarlyReading | null | undefined;
 }
 
 /**

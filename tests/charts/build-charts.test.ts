@@ -4,8 +4,9 @@ import { Ajv } from 'ajv';
 import { compile } from 'vega-lite';
 import { describe, expect, it } from 'vitest';
 import { buildCharts, drawnQuantity, planCharts } from '../../src/charts/build-charts.ts';
+import { isDrawn } from '../../src/charts/chart.ts';
 import { labelStages } from '../../src/charts/stage-label.ts';
-import { mainPair } from '../../src/charts/take-charts.ts';
+import { mainPair, planTakeCharts } from '../../src/charts/take-charts.ts';
 import { FIGURE_KINDS } from '../../src/report/figure.ts';
 import { estimateWithUnit } from '../../src/report/phrases.ts';
 import type { Change } from '../../src/statistics/finding.ts';
@@ -179,3 +180,20 @@ function numbersNear(spec: object, centre_hz: number): Record<string, unknown>[]
   });
   return found;
 }
+
+describe('planTakeCharts(found)', () => {
+  it.each(CASES)('gives, before anything is compared, what will stand in the report: %s', (_, options) => {
+    const { results, traces } = inventedInput(options);
+    const { project, takes, changes } = results;
+    const pairs = changes.map(({ from, to }) => ({ from, to }));
+    const ofTakes = planTakeCharts({ project, takes, traces, pairs, accent: '#2b4a66' });
+    const ahead = [...ofTakes.curves, ...ofTakes.takes].filter(isDrawn);
+    const input = { results, traces, target: TARGET, accent: '#2b4a66' };
+    const built = buildCharts(input);
+    expect(ahead.map(({ id }) => id.replace(/--.*/, ''))).toEqual(
+      expect.arrayContaining(['decay-curves', 'energy-map', 'early-reflections', 'quality', 'room-plan']),
+    );
+    for (const chart of ahead) expect(chart).toEqual(built.find(({ id }) => id === chart.id));
+    expect(buildCharts({ ...input, ofTakes })).toEqual(built);
+  });
+});
