@@ -5,7 +5,6 @@ import { EXIT } from './exit.ts';
 import { expandFolders } from './expand-folders.ts';
 import { faultText } from './fault-text.ts';
 import { packageVersion } from './resources.ts';
-import { setForShortRun } from './short-run.ts';
 import { systemReason } from './system-reason.ts';
 import { told } from './terminal.ts';
 
@@ -110,5 +109,9 @@ process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
   process.exit(fault.code === 'EPIPE' ? EXIT.done : explain(fault));
 });
 
-setForShortRun();
-process.exitCode = await main(process.argv.slice(2)).catch(explain);
+process.exitCode = EXIT.failed;
+main(process.argv.slice(2))
+  .catch(explain)
+  .then((status) => {
+    process.exitCode = status;
+  });

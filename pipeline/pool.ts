@@ -41,7 +41,7 @@ export interface Pool {
 }
 
 /** Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done in this one. */
-const BUILT = import.meta.url.endsWith('.js');
+const BUILT = !import.meta.url.endsWith('.ts');
 /** Loaded by its address, in this thread too: whoever asks for a job imports this file, and the jobs import whoever asks. */
 const WORKER = pathToFileURL(
   join(packageFolder(), ...(BUILT ? ['dist', 'pipeline', 'worker.js'] : ['pipeline', 'worker.ts'])),

@@ -3,7 +3,7 @@ import { dirname, join } from 'node:path';
 import { parse } from 'yaml';
 import { packageFolder, resource } from './resources.ts';
 
-const BUILT = import.meta.url.endsWith('.js');
+const BUILT = !import.meta.url.endsWith('.ts');
 
 /**
  * What a YAML file under templates/ holds, such as `shippedYaml('words/en.yaml')`. People write YAML; reading it takes a hundred times as long
