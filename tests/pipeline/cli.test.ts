@@ -32,7 +32,7 @@ function decaybook(...args: string[]): Ran {
 }
 
 function decaybookWith(variables: Record<string, string>, ...args: string[]): Ran {
-  const env = { ...process.env, FORCE_COLOR: '', NO_COLOR: '', DECAYBOOK_DEBUG: '', ...variables };
+  const env = { ...process.env, FORCE_COLOR: undefined, NO_COLOR: undefined, DECAYBOOK_DEBUG: '', ...variables };
   const { status, stdout, stderr } = spawnSync(process.execPath, [MAIN, ...args], {
     cwd: parent,
     encoding: 'utf8',
