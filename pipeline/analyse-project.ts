@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import pLimit from 'p-limit';
 import { projectChannel } from '../src/audio/choose-channel.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
@@ -7,7 +8,7 @@ import type { Project, SourceKind } from '../src/project/project.ts';
 import type { ResponseTrace, TakeResult } from '../src/report/results.ts';
 import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
 import { BAND_WIDTHS, type BandWidth } from '../src/room/reading.ts';
-import { type AnalysedNow, analyseTake, isAnalysed } from './analyse.ts';
+import { type AnalysedNow, analyseTake, isAnalysed, takeInputs } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
 import { setAside, type TakeSettings } from './hear-take.ts';
 import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
@@ -24,6 +25,8 @@ const CHANNELS_VERSION = 1;
 export interface AnalysedProject {
   takes: TakeResult[];
   traces: ResponseTrace[];
+  /** A fingerprint of all that each take's entry comes from, by its file. */
+  made_from: Record<string, string>;
   /** Takes that were read anew, the others having been kept from an earlier run. */
   ran: number;
 }
@@ -81,11 +84,22 @@ export async function analyseProject(
   const begun = new Map(order.map((take) => [take, limit(analyse, take)]));
   const analysed = await Promise.all(takes.map((take) => begun.get(take)!));
   const averaged = await averageDecays(folder, takes, analysed);
+  const fixed_gain = project?.recorder.fixed_gain ?? false;
   const results = settleBackgrounds(
     averaged.map(({ result }) => result),
-    { fixed_gain: project?.recorder.fixed_gain ?? false },
+    { fixed_gain },
   );
-  return { takes: results, traces: averaged.flatMap(({ traces }) => traces), ran };
+  const made_from = Object.fromEntries(
+    takes.map((take) => {
+      const { file, stage, position, set_aside = null } = take;
+      return [file, fingerprintOf({ stage, position, set_aside, fixed_gain, ...takeInputs(take, settingsOf(take)) })];
+    }),
+  );
+  return { takes: results, traces: averaged.flatMap(({ traces }) => traces), made_from, ran };
+}
+
+function fingerprintOf(inputs: Record<string, unknown>): string {
+  return createHash('sha256').update(JSON.stringify(inputs)).digest('hex').slice(0, 16);
 }
 
 /** Why a take is not even read: the project file sets it aside, or it is there twice. */

@@ -98,6 +98,11 @@ export async function readTake(
   return readHeard(one.heard, widths);
 }
 
+/** All that the readings of a take come from, besides where it lies. */
+export function takeInputs(take: FoundTake, settings: TakeSettings): Record<string, unknown> {
+  return stepOf('analyse', take, settingsOf(take, settings)).inputs;
+}
+
 /** Whether a take is kept, so that it need not be read. */
 export async function isAnalysed(
   folder: string,

@@ -70,7 +70,8 @@ function readingsOf(take: TakeResult, curvesOf: ReadonlyMap<string, ResponseTrac
     });
 }
 
-function conditionsOf(project: Project, stage: Stage): StageConditions {
+/** What is stated of a stage that matters when it is compared. */
+export function conditionsOf(project: Project, stage: Stage): StageConditions {
   return {
     id: stage.id,
     temperature_c: stage.temperature ?? project.room.temperature ?? null,

@@ -154,6 +154,13 @@ export async function put(folder: string, inputs: StepInputs, data: string | Uin
   if (!heldBack(folder, write, data.length)) await write();
 }
 
+/** The same for data that is only made when it is written: where writes are held back, nothing waits for that. */
+export async function putLater(folder: string, inputs: StepInputs, make: () => string): Promise<void> {
+  const write = () => writeEntry(folder, inputs, make());
+  // It takes no memory until then.
+  if (!heldBack(folder, write, 0)) await write();
+}
+
 async function writeEntry(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);
   try {

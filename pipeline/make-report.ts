@@ -11,11 +11,11 @@ import { joinedComparison } from '../src/statistics/compare-stages.ts';
 import { adviseProject } from './advise.ts';
 import { analyseProject } from './analyse-project.ts';
 import { chartsOf, takeChartsOf } from './chart.ts';
-import { compareProject } from './compare.ts';
 import { openDrawing } from './drawing.ts';
 import { EXIT } from './exit.ts';
 import { type HeldWrites, holdWrites } from './held-writes.ts';
 import { keepFolder, type StepInputs } from './keep.ts';
+import { comparisonOf } from './kept-comparison.ts';
 import { prepareListening } from './listen.ts';
 import { preparePhotos } from './photos.ts';
 import type { Pool } from './pool.ts';
@@ -60,7 +60,7 @@ async function make(
   const { project } = read;
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
-  const { takes, traces } = await analyseProject(read, {
+  const analysed = await analyseProject(read, {
     pool,
     onMissing: (count) => {
       if (count > 0) pool.expectReport(count);
@@ -71,6 +71,7 @@ async function make(
       progress.part(`Listening: ${done} of ${total} takes, ${take.file}`);
     },
   });
+  const { takes, traces } = analysed;
   if (takes.length > 0 && !takes.some((take) => take.used)) {
     const messages = [...takes.flatMap(reasonsOf), nothingUsable(takes.length)];
     return { status: EXIT.failed, messages, results: null, folder: null, missing: [] };
@@ -85,11 +86,13 @@ async function make(
   const settled = settleNumbers({ project, takes });
   const ofTakes = takeChartsOf({ ...settled, traces });
   await drawing.begin([...ofTakes.curves, ...ofTakes.takes].filter(isDrawn));
-  const inOctaves = compareProject(project, takes, traces, { widths: ['octave'] });
-  const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
-  const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
-  await drawing.begin(chartsOf(resultsOf(likely), { traces, target, ofTakes }));
-  const inThirds = compareProject(project, takes, traces, { widths: ['third-octave'] });
+  const { compared: inOctaves, ran } = await comparisonOf({ folder: read.folder, project }, analysed, 'octave');
+  if (ran) {
+    const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
+    const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
+    await drawing.begin(chartsOf(resultsOf(likely), { traces, target, ofTakes }));
+  }
+  const { compared: inThirds } = await comparisonOf({ folder: read.folder, project }, analysed, 'third-octave');
   const { stages, changes } = joinedComparison(inOctaves, inThirds);
 
   // 6. Say what it means and what to do next.

@@ -89,7 +89,7 @@ describe('a report after one thing has changed', () => {
     expect(ran(await run()).analyse).toBeUndefined();
     writeSmallYaml(project, { ...SMALL_SETTINGS, length: 4.1 });
     const events = await run();
-    expect(ran(events).analyse).toBeUndefined();
+    expect([ran(events).analyse, ran(events).compare]).toEqual([undefined, undefined]);
     expect(events.find(({ step }) => step === 'report')!.reason).toBe('changed: project.room.length, project.stages');
     writeSmallYaml(project);
     await run();
@@ -107,6 +107,9 @@ describe('a report after one thing has changed', () => {
       ran: true,
       reason: 'not made before',
     });
+    const compared = events.filter(({ step, ran }) => step === 'compare' && ran);
+    expect(compared.map(({ subject }) => subject)).toEqual(['octave', 'third-octave']);
+    for (const { reason } of compared) expect(reason).toMatch(/^changed: .*takes\.recordings\/treated\/A\/02\.wav$/);
     writeSmallTake(project, 'recordings/treated/A/02.wav', 4);
     const again = await run();
     expect(ran(again).analyse).toBe(1);

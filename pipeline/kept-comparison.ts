@@ -1,0 +1,40 @@
+import type { Project } from '../src/project/project.ts';
+import type { BandWidth } from '../src/room/reading.ts';
+import type { AnalysedProject } from './analyse-project.ts';
+import { type Compared, comparedPairs, compareProject, conditionsOf } from './compare.ts';
+import { keepFolder, kept, putLater, type StepInputs } from './keep.ts';
+
+/** Raised whenever stages would be compared otherwise; another build of the code does by itself. */
+const COMPARISON_VERSION = 1;
+
+/**
+ * What `compareProject` gives for the bands of one width, kept by all that it comes from: the takes, what is stated of the stages, and which
+ * are compared. An edit of a title, a cost or the room's size compares nothing again.
+ */
+export async function comparisonOf(
+  { folder, project }: { folder: string; project: Project },
+  { takes, traces, made_from }: AnalysedProject,
+  width: BandWidth,
+): Promise<{ compared: Compared; ran: boolean }> {
+  const step: StepInputs = {
+    step: 'compare',
+    version: COMPARISON_VERSION,
+    code: 'report',
+    subject: width,
+    inputs: {
+      takes: made_from,
+      stages: project.stages.map((stage) => conditionsOf(project, stage)),
+      pairs: comparedPairs(project, takes),
+      width,
+    },
+  };
+  const found = await kept(keepFolder(folder), step);
+  try {
+    if (found !== null) return { compared: JSON.parse(found.toString()) as Compared, ran: false };
+  } catch {
+    // Whole, but nothing of ours: compared anew.
+  }
+  const compared = compareProject(project, takes, traces, { widths: [width] });
+  await putLater(keepFolder(folder), step, () => JSON.stringify(compared));
+  return { compared, ran: true };
+}
