@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { cpSync, mkdtempSync, readdirSync, renameSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import { packageFolder } from '../pipeline/resources.ts';
 import { synthesiseRecordings } from './synthesise.ts';
 
@@ -28,7 +29,7 @@ try {
 }
 
 function run(...line: string[]): void {
-  const keep = join(packageFolder(), 'build', 'pipeline', 'keep-code.js');
+  const keep = pathToFileURL(join(packageFolder(), 'build', 'pipeline', 'keep-code.js')).href;
   const main = join(packageFolder(), 'dist', 'pipeline', 'main.js');
   try {
     execFileSync(process.execPath, ['--import', keep, main, ...line], { stdio: 'ignore', timeout: MOST_MS });
