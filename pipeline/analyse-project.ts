@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import pLimit from 'p-limit';
 import { projectChannel } from '../src/audio/choose-channel.ts';
 import { faultMessage } from '../src/audio/fault-messages.ts';
@@ -10,6 +9,7 @@ import { settleBackgrounds } from '../src/report/settle-backgrounds.ts';
 import { BAND_WIDTHS, type BandWidth } from '../src/room/reading.ts';
 import { type AnalysedNow, analyseTake, isAnalysed, takeInputs } from './analyse.ts';
 import { averageDecays } from './average-decays.ts';
+import { digest } from './digest.ts';
 import { setAside, type TakeSettings } from './hear-take.ts';
 import { isKept, keep, keepFolder, type StepInputs } from './keep.ts';
 import { isMonoWav } from './normalise.ts';
@@ -92,14 +92,11 @@ export async function analyseProject(
   const made_from = Object.fromEntries(
     takes.map((take) => {
       const { file, stage, position, set_aside = null } = take;
-      return [file, fingerprintOf({ stage, position, set_aside, fixed_gain, ...takeInputs(take, settingsOf(take)) })];
+      const inputs = { stage, position, set_aside, fixed_gain, ...takeInputs(take, settingsOf(take)) };
+      return [file, digest(JSON.stringify(inputs)).slice(0, 16)];
     }),
   );
   return { takes: results, traces: averaged.flatMap(({ traces }) => traces), made_from, ran };
-}
-
-function fingerprintOf(inputs: Record<string, unknown>): string {
-  return createHash('sha256').update(JSON.stringify(inputs)).digest('hex').slice(0, 16);
 }
 
 /** Why a take is not even read: the project file sets it aside, or it is there twice. */

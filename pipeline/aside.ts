@@ -1,13 +1,13 @@
-import { createHash } from 'node:crypto';
 import { readdirSync, rmSync } from 'node:fs';
 import { mkdir, mkdtemp, readdir, rm, stat } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
+import { digest } from './digest.ts';
 
 /** Where nobody can be asked who made it, what a run left behind is removed when it is so old. */
 const LEFTOVER_MS = 3_600_000;
 /** Process numbers mean something on the machine that gave them only. */
-const HOST = createHash('sha256').update(hostname()).digest('hex').slice(0, 6);
+const HOST = digest(hostname()).slice(0, 6);
 /** After the name: the machine and the process that made it, then what tells those of one process apart. */
 const OWNER = /^-(?:([0-9a-f]{6})-(\d+)-)?[A-Za-z0-9]{6}$/;
 

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { packageFolder } from './resources.ts';
+import { BUILT, packageFolder } from './resources.ts';
 
 /** Parts of the tool whose results are kept: what reads a take, and all that makes a report of the readings. */
 export type CodePart = 'analysis' | 'report';
@@ -25,7 +25,7 @@ export function codeId(part: CodePart): string {
 
 function readId(): Record<CodePart, string> {
   const sources = { analysis: 'sources', report: 'sources' };
-  if (import.meta.url.endsWith('.ts')) return sources;
+  if (!BUILT) return sources;
   try {
     return JSON.parse(readFileSync(join(packageFolder(), 'dist', BUILD_ID_FILE), 'utf8')) as Record<CodePart, string>;
   } catch {

@@ -9,12 +9,12 @@ import { isMainThread } from 'node:worker_threads';
 
 /** What a part gives to others, by name. */
 type Exports = Record<string, unknown>;
-/** A part as it stands in its file: puts what it gives into `module.exports`, and gets others by their names. */
+/** A part as it stands in its file, under the very names that `part-text.ts` writes: puts what it gives into `module.exports`, and gets others by their names. */
 type Body = (
   module: { exports: Exports },
   require: (name: string) => unknown,
   later: (name: string) => Promise<unknown>,
-  url: string,
+  partUrl: string,
 ) => void;
 
 interface OpenPart {
@@ -24,9 +24,6 @@ interface OpenPart {
 }
 
 const open = new Map<string, OpenPart>();
-
-/** The parameters of a part, in the order they are handed to it; the build writes the same. */
-export const PART_PARAMETERS = ['module', 'require', 'later', 'partUrl'];
 
 /**
  * Runs a part of the built program, unless this thread did before, and returns what it gives.
@@ -39,8 +36,6 @@ export function openPart(url: string): Exports {
   const file = fileURLToPath(url);
   const script = new Script(readFileSync(file, 'latin1'), { filename: file, cachedData: keptCode(file) });
   const part: OpenPart = { module: { exports: {} }, script, file };
-  // Before it runs: parts may ask for each other.
-  open.set(url, part);
   const node = createRequire(url);
   const beside = (name: string) => (name.startsWith('.') ? new URL(name, url).href : null);
   const body = script.runInThisContext() as Body;
@@ -56,6 +51,8 @@ export function openPart(url: string): Exports {
     },
     url,
   );
+  // No two parts ask for each other: what several need, the bundler puts into one of its own.
+  open.set(url, part);
   return part.module.exports;
 }
 

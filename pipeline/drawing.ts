@@ -1,6 +1,6 @@
-import { createHash } from 'node:crypto';
 import { setImmediate as turn } from 'node:timers/promises';
 import type { Chart } from '../src/charts/chart.ts';
+import { digest } from './digest.ts';
 import type { DrawnChart } from './draw.ts';
 import { keepFolder, kept, put, type StepInputs } from './keep.ts';
 import type { Pool } from './pool.ts';
@@ -56,7 +56,7 @@ export function openDrawing(projectFolder: string, pool: Pool): Drawing {
 }
 
 function keyOf(chart: Chart): string {
-  return createHash('sha256').update(JSON.stringify(chart)).digest('hex');
+  return digest(JSON.stringify(chart));
 }
 
 function drawStep({ chart, key }: { chart: Chart; key: string }): StepInputs {

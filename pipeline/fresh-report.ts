@@ -1,8 +1,8 @@
-import { createHash } from 'node:crypto';
 import { readdir } from 'node:fs/promises';
 import { join, sep } from 'node:path';
 import { readResults } from '../src/report/read-results.ts';
 import type { Results } from '../src/report/results.ts';
+import { digest } from './digest.ts';
 import { keepFolder, kept, put, type StepInputs, tellStep } from './keep.ts';
 import type { ReadProject } from './read.ts';
 import { readRegular } from './read-regular.ts';
@@ -88,8 +88,4 @@ async function manifestOf(report: string): Promise<{ there: Manifest; results: B
 
 async function digestOfFile(path: string): Promise<string | null> {
   return readRegular(path, { most_bytes: LARGEST_BYTES, links: true }).then(digest, () => null);
-}
-
-function digest(content: string | Uint8Array): string {
-  return createHash('sha256').update(content).digest('hex');
 }

@@ -87,8 +87,29 @@ export async function keep<T>(
 ): Promise<{ value: T; ran: boolean }> {
   return keepPacked(folder, inputs, {
     make: async () => Buffer.from(JSON.stringify(await make())),
-    unpack: ({ buffer, byteOffset, length }) => JSON.parse(Buffer.from(buffer, byteOffset, length).toString()) as T,
+    unpack: parsed<T>,
   });
+}
+
+/**
+ * The same for plain data that is used as it was made, since text gives back the very same. Its text is made when it is written: where writes
+ * are held back, nothing waits for that.
+ */
+export async function keepLater<T>(
+  folder: string,
+  inputs: StepInputs,
+  make: () => T,
+): Promise<{ value: T; ran: boolean }> {
+  const found = await keptValue(folder, inputs, parsed<T>);
+  if (found !== null) return { ...found, ran: false };
+  const value = make();
+  // It takes no memory until then.
+  await writeOrHold(folder, () => writeEntry(folder, inputs, JSON.stringify(value)), 0);
+  return { value, ran: true };
+}
+
+function parsed<T>({ buffer, byteOffset, length }: Uint8Array): T {
+  return JSON.parse(Buffer.from(buffer, byteOffset, length).toString()) as T;
 }
 
 /** The same for a result that `make` gives as bytes, and `unpack` makes of them; it throws where they are none of its kind. */
@@ -97,16 +118,26 @@ export async function keepPacked<T>(
   inputs: StepInputs,
   { make, unpack }: { make: () => Promise<Uint8Array>; unpack: (bytes: Uint8Array) => T },
 ): Promise<{ value: T; ran: boolean }> {
-  const found = await kept(folder, inputs);
-  try {
-    if (found !== null) return { value: unpack(found), ran: false };
-  } catch {
-    // Whole, but nothing of ours: made anew.
-  }
+  const found = await keptValue(folder, inputs, unpack);
+  if (found !== null) return { ...found, ran: false };
   const bytes = await make();
   await put(folder, inputs, bytes);
   // Unpacked as a kept one is, so that a first run and a later one cannot differ.
   return { value: unpack(bytes), ran: true };
+}
+
+async function keptValue<T>(
+  folder: string,
+  inputs: StepInputs,
+  unpack: (bytes: Uint8Array) => T,
+): Promise<{ value: T } | null> {
+  const found = await kept(folder, inputs);
+  try {
+    return found && { value: unpack(found) };
+  } catch {
+    // Whole, but nothing of ours: made anew.
+    return null;
+  }
 }
 
 /** The same for bytes as they are. */
@@ -150,15 +181,11 @@ export async function isKept(folder: string, inputs: StepInputs): Promise<boolea
 
 /** Keeps the result of a step: at once, or where writes are held back as soon as they no longer are. */
 export async function put(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
-  const write = () => writeEntry(folder, inputs, data);
-  if (!heldBack(folder, write, data.length)) await write();
+  await writeOrHold(folder, () => writeEntry(folder, inputs, data), data.length);
 }
 
-/** The same for data that is only made when it is written: where writes are held back, nothing waits for that. */
-export async function putLater(folder: string, inputs: StepInputs, make: () => string): Promise<void> {
-  const write = () => writeEntry(folder, inputs, make());
-  // It takes no memory until then.
-  if (!heldBack(folder, write, 0)) await write();
+async function writeOrHold(folder: string, write: () => Promise<void>, size: number): Promise<void> {
+  if (!heldBack(folder, write, size)) await write();
 }
 
 async function writeEntry(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {

@@ -2,7 +2,7 @@ import type { Project } from '../src/project/project.ts';
 import type { BandWidth } from '../src/room/reading.ts';
 import type { AnalysedProject } from './analyse-project.ts';
 import { type Compared, comparedPairs, compareProject, conditionsOf } from './compare.ts';
-import { keepFolder, kept, putLater, type StepInputs } from './keep.ts';
+import { keepFolder, keepLater, type StepInputs } from './keep.ts';
 
 /** Raised whenever stages would be compared otherwise; another build of the code does by itself. */
 const COMPARISON_VERSION = 1;
@@ -15,7 +15,7 @@ export async function comparisonOf(
   { folder, project }: { folder: string; project: Project },
   { takes, traces, made_from }: AnalysedProject,
   width: BandWidth,
-): Promise<{ compared: Compared; ran: boolean }> {
+): Promise<{ value: Compared; ran: boolean }> {
   const step: StepInputs = {
     step: 'compare',
     version: COMPARISON_VERSION,
@@ -28,13 +28,5 @@ export async function comparisonOf(
       width,
     },
   };
-  const found = await kept(keepFolder(folder), step);
-  try {
-    if (found !== null) return { compared: JSON.parse(found.toString()) as Compared, ran: false };
-  } catch {
-    // Whole, but nothing of ours: compared anew.
-  }
-  const compared = compareProject(project, takes, traces, { widths: [width] });
-  await putLater(keepFolder(folder), step, () => JSON.stringify(compared));
-  return { compared, ran: true };
+  return keepLater(keepFolder(folder), step, () => compareProject(project, takes, traces, { widths: [width] }));
 }

@@ -109,6 +109,7 @@ process.stdout.on('error', (fault: NodeJS.ErrnoException) => {
   process.exit(fault.code === 'EPIPE' ? EXIT.done : explain(fault));
 });
 
+// Unless it is known otherwise in the end.
 process.exitCode = EXIT.failed;
 main(process.argv.slice(2))
   .catch(explain)

@@ -86,13 +86,14 @@ async function make(
   const settled = settleNumbers({ project, takes });
   const ofTakes = takeChartsOf({ ...settled, traces });
   await drawing.begin([...ofTakes.curves, ...ofTakes.takes].filter(isDrawn));
-  const { compared: inOctaves, ran } = await comparisonOf({ folder: read.folder, project }, analysed, 'octave');
+  const { value: inOctaves, ran } = await comparisonOf({ folder: read.folder, project }, analysed, 'octave');
+  // Where the comparison was kept, all charts follow at once.
   if (ran) {
     const advised = adviseProject(project, { takes, ...inOctaves }, read.materials);
     const likely = { ...settled, ...settleNumbers({ ...inOctaves, advice: advised }) };
     await drawing.begin(chartsOf(resultsOf(likely), { traces, target, ofTakes }));
   }
-  const { compared: inThirds } = await comparisonOf({ folder: read.folder, project }, analysed, 'third-octave');
+  const { value: inThirds } = await comparisonOf({ folder: read.folder, project }, analysed, 'third-octave');
   const { stages, changes } = joinedComparison(inOctaves, inThirds);
 
   // 6. Say what it means and what to do next.

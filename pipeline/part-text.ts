@@ -1,5 +1,4 @@
 import { transform } from 'esbuild';
-import { PART_PARAMETERS } from './code-parts.ts';
 
 /** The oldest Node that may run the program. */
 export const TARGET = 'node20.19';
@@ -12,7 +11,7 @@ export interface PartModule {
 }
 
 /** The name of the file that a part is written to. */
-export function partFile(name: string): string {
+function partFile(name: string): string {
   return name.replace(/\.js$/, '.cjs');
 }
 
@@ -30,10 +29,10 @@ export async function partTexts(modules: readonly PartModule[]): Promise<{ file:
       const { code } = await transform(taken, {
         format: 'cjs',
         target: TARGET,
-        define: { 'import.meta.url': PART_PARAMETERS.at(-1)! },
+        define: { 'import.meta.url': 'partUrl' },
         legalComments: 'none',
         // Modules are strict by themselves.
-        banner: `(function (${PART_PARAMETERS.join(', ')}) { 'use strict';`,
+        banner: "(function(module,require,later,partUrl){'use strict';",
         footer: '})',
       });
       const calls = code.replace(/(?<![\w.$'"`])import\(/g, 'later(');

@@ -6,7 +6,7 @@ import pLimit from 'p-limit';
 import type { Tinypool } from 'tinypool';
 import { isLargeTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
-import { packageFolder } from './resources.ts';
+import { BUILT, packageFolder } from './resources.ts';
 import { TakeMemory } from './take-memory.ts';
 import type * as worker from './worker.ts';
 
@@ -40,8 +40,6 @@ export interface Pool {
   close: () => Promise<void>;
 }
 
-/** Only built files can be loaded by a worker thread: run from the sources, as the tests do, everything is done in this one. */
-const BUILT = !import.meta.url.endsWith('.ts');
 /** Loaded by its address, in this thread too: whoever asks for a job imports this file, and the jobs import whoever asks. */
 const WORKER = pathToFileURL(
   join(packageFolder(), ...(BUILT ? ['dist', 'pipeline', 'worker.js'] : ['pipeline', 'worker.ts'])),
@@ -67,6 +65,7 @@ const AHEAD = 2;
  */
 export function openPool({ jobs = availableParallelism() }: { jobs?: number | undefined } = {}): Pool {
   const threads = Math.min(jobs, MOST_THREADS);
+  // Only built files can be loaded by a worker thread: run from the sources, everything is done in this one.
   const possible = threads > 1 && BUILT;
   const here = pLimit(AT_ONCE_HERE);
   const inMemory = pLimit(AHEAD * threads);

@@ -1,4 +1,3 @@
-import { createHash } from 'node:crypto';
 import { extname, join } from 'node:path';
 import type { Chart } from '../src/charts/chart.ts';
 import { buildDocument } from '../src/report/build-document.ts';
@@ -6,6 +5,7 @@ import { type IssueLog, nextIssue } from '../src/report/issues.ts';
 import type { Results } from '../src/report/results.ts';
 import { resultsCsv } from '../src/report/results-csv.ts';
 import type { Target } from '../src/room/targets.ts';
+import { digest } from './digest.ts';
 import type { Drawing } from './drawing.ts';
 import { ISSUES_FILE } from './earlier-report.ts';
 import { embedClips } from './embed-clips.ts';
@@ -131,7 +131,7 @@ function printPage(projectFolder: string, html: string, { printer, date }: Print
     onPrinting = resolve;
   });
   const folder = keepFolder(projectFolder);
-  const inputs = { page: createHash('sha256').update(html).digest('hex'), date };
+  const inputs = { page: digest(html), date };
   const step: StepInputs = { step: 'print', version: PRINTING_VERSION, code: 'report', subject: 'report.pdf', inputs };
   const found = kept(folder, step);
   const done = found.then((pdf): Promise<Printed> | Printed => (pdf ? { pdf } : printer.print(html, date, onPrinting)));

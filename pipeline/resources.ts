@@ -2,6 +2,9 @@ import { existsSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
+/** Whether this is the built program, not its sources as the tests run them. */
+export const BUILT = !import.meta.url.endsWith('.ts');
+
 /**
  * Returns the folder of this package: the nearest one upwards whose package.json bears its name. So templates are found
  * from the sources, from the built files in dist/ and from an installed package alike. Throws where there is none.

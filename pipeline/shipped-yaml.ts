@@ -1,9 +1,7 @@
 import { mkdir, readFile, writeFile } from 'node:fs/promises';
 import { dirname, join } from 'node:path';
 import { parse } from 'yaml';
-import { packageFolder, resource } from './resources.ts';
-
-const BUILT = !import.meta.url.endsWith('.ts');
+import { BUILT, packageFolder, resource } from './resources.ts';
 
 /**
  * What a YAML file under templates/ holds, such as `shippedYaml('words/en.yaml')`. People write YAML; reading it takes a hundred times as long

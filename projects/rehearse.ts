@@ -7,7 +7,7 @@ import { packageFolder } from '../pipeline/resources.ts';
 import { synthesiseRecordings } from './synthesise.ts';
 
 // The last step of the build: the program runs over a small project while what the engine makes of its code is kept (code-parts.ts says why).
-// Where this cannot be done the program is whole all the same, only slower to start.
+// Without it the program is whole all the same, only slower to start.
 
 const PROJECT = 'bedroom-vocals';
 const MOST_MS = 60_000;

@@ -39,17 +39,17 @@ describe('comparisonOf', () => {
       const first = await comparisonOf(read, analysed, width);
       const second = await comparisonOf(read, analysed, width);
       expect([first.ran, second.ran]).toEqual([true, false]);
-      expect(first.compared).toStrictEqual(direct);
-      expect(second.compared).toStrictEqual(direct);
+      expect(first.value).toStrictEqual(direct);
+      expect(second.value).toStrictEqual(direct);
     }
   });
 
   it('compares again where anything is stated otherwise that a comparison looks at, and only there', async () => {
     const ran = async (edit: (project: Project) => unknown) => {
       const project = edited(edit);
-      const { compared, ran } = await comparisonOf({ folder, project }, analysed, 'octave');
+      const { value, ran } = await comparisonOf({ folder, project }, analysed, 'octave');
       const direct = compareProject(project, analysed.takes, analysed.traces, { widths: ['octave'] });
-      expect(compared).toStrictEqual(direct);
+      expect(value).toStrictEqual(direct);
       return ran;
     };
     expect(await ran((it) => Object.assign(it, { title: 'Another' }))).toBe(false);
