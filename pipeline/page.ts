@@ -52,7 +52,7 @@ export async function renderPage(document: ReportDocument, assets: PageAssets): 
     eta.loadTemplate(`@${name}`, await readFile(resource('report', `${name}.eta`), 'utf8'));
   }
   const sheets = await Promise.all(
-    ['report.css', 'print.css', ...(assets.medium === 'screen' ? ['screen.css'] : [])].map((name) =>
+    ['report.css', 'print.css', assets.medium === 'screen' ? 'screen.css' : 'paper.css'].map((name) =>
       readFile(resource('report', name), 'utf8'),
     ),
   );

@@ -77,8 +77,11 @@ function letGo(browser: Browser, page: Page): void {
  */
 export async function readyFonts(page: Page, styles: string): Promise<void> {
   await page.setContent(`<!doctype html><style>${styles}</style>`, { waitUntil: 'load' });
-  await page.evaluate('Promise.all([...document.fonts].map((face) => face.load())).then(() => undefined)');
+  await page.evaluate(FONTS_LOADED);
 }
+
+/** Every font of a page, whether or not anything is laid out in it yet; one that is broken is done without. */
+const FONTS_LOADED = 'Promise.allSettled([...document.fonts].map((face) => face.load())).then(() => undefined)';
 
 /**
  * Prints a page with a browser that is running, as `printPdf` does.
@@ -94,7 +97,8 @@ export async function printIn(
   const page = ready ?? (await emptyPage(browser));
   try {
     await page.setContent(html, { waitUntil: 'load' });
-    await page.evaluate('document.fonts.ready.then(() => undefined)');
+    // What is shown only in print has asked for none yet.
+    await page.evaluate(FONTS_LOADED);
     const printed = page.pdf({
       preferCSSPageSize: true,
       printBackground: true,
