@@ -71,6 +71,10 @@ const FLAGS = [
   '--disable-sync',
   // Parts of the address bar, loaded beforehand though no window is ever seen: more work than a report's pages.
   '--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup',
+  // No processes of their own for what a page to print has no use of: to draw on a screen, and to fetch anything.
+  '--in-process-gpu',
+  '--disable-software-rasterizer',
+  '--enable-features=NetworkServiceInProcess2',
   '--host-resolver-rules=MAP * ~NOTFOUND',
   '--metrics-recording-only',
   '--no-default-browser-check',
