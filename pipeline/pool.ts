@@ -35,6 +35,8 @@ export interface Pool {
    * what drawings need: they draw while this thread compares.
    */
   expectReport: (takes?: number) => void;
+  /** Says that a report has all it needs of the threads: after the last one they end, while it is printed. */
+  reportDrawn: () => void;
   /** How many threads there are to do jobs side by side. */
   readonly threads: number;
   close: () => Promise<void>;
@@ -62,8 +64,15 @@ const AHEAD = 2;
  * A pool of worker threads, started when there is enough to do.
  *
  * @param options.jobs most threads to use; 1 does everything in this one. Left out: as many as there are processors.
+ * @param options.reports how many reports this thread will make with it; left out, it waits for more
  */
-export function openPool({ jobs = availableParallelism() }: { jobs?: number | undefined } = {}): Pool {
+export function openPool({
+  jobs = availableParallelism(),
+  reports = Number.POSITIVE_INFINITY,
+}: {
+  jobs?: number | undefined;
+  reports?: number;
+} = {}): Pool {
   const threads = Math.min(jobs, MOST_THREADS);
   // Only built files can be loaded by a worker thread: run from the sources, everything is done in this one.
   const possible = threads > 1 && BUILT;
@@ -87,6 +96,14 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
     const loading = workers?.then((pool) => Promise.all(pool.threads.map(() => pool.run(undefined, { name }))));
     // A job that needs it says what is wrong.
     loading?.catch(() => undefined);
+  };
+  let left = reports;
+  let closing = Promise.resolve();
+  const close = () => {
+    const ending = workers;
+    workers = null;
+    if (ending) closing = ending.then((pool) => pool.destroy());
+    return closing;
   };
   return {
     expect: (count = MANY_JOBS) => {
@@ -123,9 +140,12 @@ export function openPool({ jobs = availableParallelism() }: { jobs?: number | un
       // Beside a large take memory has no room for another such; one that waits its turn keeps no other take out.
       return (await isLargeTake(folder, take)) ? oneLarge(start) : start();
     },
-    close: async () => {
-      await (await workers)?.destroy();
+    reportDrawn: () => {
+      left--;
+      // Whoever closes the pool hears of what goes wrong.
+      if (left === 0) close().catch(() => undefined);
     },
+    close,
   };
 }
 

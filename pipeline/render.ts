@@ -20,6 +20,7 @@ import type { Printer } from './printer.ts';
 import { readRegular } from './read-regular.ts';
 import { swapIn } from './swap.ts';
 import { trimKept } from './trim-kept.ts';
+import { utf8 } from './utf8.ts';
 import { writeFiles } from './write-files.ts';
 
 /** Raised whenever the same page would be printed otherwise. */
@@ -31,6 +32,8 @@ export interface RenderInput {
   charts: readonly Chart[];
   /** Where they are drawn. */
   drawing: Drawing;
+  /** Called when all are: nothing more is asked of the threads. */
+  onDrawn: () => void;
   listening: readonly PreparedPair[];
   /** Photos as JPEG, by their file. */
   photos: ReadonlyMap<string, Uint8Array>;
@@ -59,16 +62,17 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   const issues = nextIssue(input.earlierIssues, results);
   const logo = await readLogo(projectFolder, input.logo);
   const document = buildDocument({ results, figures: charts, target, words, issues });
-  const json = (value: unknown) => Buffer.from(`${JSON.stringify(value, null, 2)}\n`);
+  const json = (value: unknown) => utf8(`${JSON.stringify(value, null, 2)}\n`);
   const tables = (): [string, Uint8Array][] => [
     ['results.json', json(results)],
-    ['results.csv', Buffer.from(resultsCsv(results))],
+    ['results.csv', utf8(resultsCsv(results))],
     [ISSUES_FILE, json(issues)],
   ];
   // Without a browser nothing waits for the page: the drawings are still being made.
   if (!input.printer) input.held.release();
   const early = input.printer ? null : tables();
   const drawn = await drawing.drawn(charts);
+  input.onDrawn();
   const drawings = new Map(drawn.map(({ chart, svg }) => [chart.id, svg]));
   const assets = { logo, paper: results.project.paper, photos: input.photos, drawings };
   // The browser prints while everything else is made and written; until it has its page, it needs an answer from here now and then.
@@ -85,9 +89,9 @@ export async function renderReport(projectFolder: string, input: RenderInput): P
   // Bytes, since they are both written and digested.
   const files = new Map<string, Uint8Array>([
     ...(early ?? tables()),
-    ['report.html', Buffer.from(onScreen)],
+    ['report.html', utf8(onScreen)],
     ...drawn.flatMap(({ chart, svg }): [string, Uint8Array][] => [
-      [`charts/${chart.id}.svg`, Buffer.from(svg)],
+      [`charts/${chart.id}.svg`, utf8(svg)],
       [`charts/${chart.id}.vl.json`, json(chart.spec)],
     ]),
     ...clipFiles(listening),

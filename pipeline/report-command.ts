@@ -25,7 +25,7 @@ export interface ReportCommandOptions {
  * Results are shown in the order of the folders. Returns the exit status.
  */
 export async function report(folders: readonly string[], options: ReportCommandOptions): Promise<number> {
-  const pool = openPool(options);
+  const pool = openPool({ jobs: options.jobs, reports: folders.length });
   const printer = openPrinter({ pages: folders.length });
   const colour = wantsColour();
   const many = folders.length > 1;

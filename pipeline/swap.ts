@@ -28,6 +28,8 @@ export async function swapIn(parent: string, name: string, fill: (folder: string
     throw await refused(fault);
   });
   try {
+    // Loaded while what fills the folder waits for something; it is asked for again, and a failure told, where it is needed.
+    import('proper-lockfile').catch(() => undefined);
     await fill(aside);
     // Made for this user alone; a report is for whoever may read the project.
     await chmod(aside, 0o777 & ~process.umask());

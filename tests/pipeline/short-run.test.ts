@@ -4,6 +4,9 @@ import { setForShortRun } from '../../pipeline/short-run.ts';
 
 const NODE_20 = '11.3.244.8-node.38';
 
+/** What is set however many processors there are. */
+const ALWAYS = [/^--interrupt-budget=\d+$/, /^--min-semi-space-size=\d+$/].map((flag) => expect.stringMatching(flag));
+
 /** What is set for an engine of some version on so many processors. */
 function setFor(version: string, processors = 2): string[] {
   const set: string[] = [];
@@ -12,12 +15,12 @@ function setFor(version: string, processors = 2): string[] {
 }
 
 it('setForShortRun: sets the engine of Node 20, and no other', () => {
-  expect(setFor(NODE_20)).toEqual([expect.stringMatching(/^--interrupt-budget=\d+$/), '--no-parallel-scavenge']);
+  expect(setFor(NODE_20)).toEqual([...ALWAYS, '--no-parallel-scavenge']);
   expect(['12.4.254.21-node.33', '13.6.233.10', '14.1.1', '110.0.0', ''].flatMap((one) => setFor(one))).toEqual([]);
 });
 
 it('setForShortRun: lets threads help to collect memory where there are processors for them', () => {
-  expect(setFor(NODE_20, 3)).toEqual([expect.stringMatching(/^--interrupt-budget=\d+$/)]);
+  expect(setFor(NODE_20, 3)).toEqual(ALWAYS);
 });
 
 it('setForShortRun: asks for nothing that the engine at hand does not know, and would complain of', () => {
