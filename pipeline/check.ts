@@ -4,6 +4,7 @@ import { analyseProject } from './analyse-project.ts';
 import { type CheckPlanning, planningOf, planningText } from './check-planning.ts';
 import { checkText } from './check-text.ts';
 import { EXIT } from './exit.ts';
+import { openFingerprints } from './fingerprints.ts';
 import { anythingKept, explained } from './keep.ts';
 import { openPool, type Pool } from './pool.ts';
 import { type Progress, SILENT, terminalProgress } from './progress.ts';
@@ -88,7 +89,8 @@ export async function checkFolder(
 ): Promise<Checked> {
   // Where nothing is kept every take will have to be read: the threads start while this one reads the project.
   if (!(await anythingKept(folder))) pool.expect();
-  const read = await readProject(folder, { allow });
+  const fingerprints = openFingerprints(folder);
+  const read = await readProject(folder, { allow, fingerprints });
   if (read.project !== null) read.diagnostics.push(...(await putBackReport(read.folder)));
   const broken = read.diagnostics.some(({ severity }) => severity === 'error');
   if (read.project === null) return { read, status: EXIT.failed, takes: [], summary: null, planning: null };
@@ -97,6 +99,7 @@ export async function checkFolder(
     widths: ['octave'],
     onTake: (done, total) => progress.part(`${done} of ${total} takes`),
   });
+  await fingerprints.keep();
   progress.end();
   const summary = summariseCheck(read.project, takes);
   const status = broken || summary.record_again.length > 0 ? EXIT.failed : EXIT.done;

@@ -6,6 +6,7 @@ import { type CodePart, codeId } from './code-id.ts';
 import { heldBack } from './held-writes.ts';
 import { countPut } from './kept-size.ts';
 import { reasonToMake } from './reason-to-make.ts';
+import { utf8 } from './utf8.ts';
 
 /** What a kept result depends on. The key is made of just these, so nothing else decides what runs again. */
 export interface StepInputs {
@@ -86,7 +87,7 @@ export async function keep<T>(
   make: () => Promise<T>,
 ): Promise<{ value: T; ran: boolean }> {
   return keepPacked(folder, inputs, {
-    make: async () => Buffer.from(JSON.stringify(await make())),
+    make: async () => utf8(JSON.stringify(await make())),
     unpack: parsed<T>,
   });
 }
@@ -155,21 +156,33 @@ export async function keepBytes(
 
 /** The bytes kept for a step, null where there are none that are whole. Looked at counts as used. */
 export async function kept(folder: string, inputs: StepInputs): Promise<Buffer | null> {
+  const found = await find(folder, inputs);
+  await tell(folder, inputs, { ...found, ran: found.data === null });
+  return found.data;
+}
+
+/** The same where nobody is told of it, since it is no step that a user would know. */
+export async function look(folder: string, inputs: StepInputs): Promise<Buffer | null> {
+  return (await find(folder, inputs)).data;
+}
+
+async function find(
+  folder: string,
+  inputs: StepInputs,
+): Promise<{ key: string; place: string | null; data: Buffer | null }> {
   const key = keyText(inputs);
   const place = await placeId(folder);
-  let data: Buffer | null = null;
   try {
     const info = place === null ? null : await cacache.get.info(folder, placedKey(key, place));
-    if (info) {
-      data = await cacache.get.byDigest(folder, info.integrity);
-      const now = new Date();
-      await utimes(info.path, now, now).catch(() => undefined);
-    }
+    if (!info) return { key, place, data: null };
+    const data = await cacache.get.byDigest(folder, info.integrity);
+    const now = new Date();
+    await utimes(info.path, now, now).catch(() => undefined);
+    return { key, place, data };
   } catch {
     // Damaged: as if there were none.
+    return { key, place, data: null };
   }
-  await tell(folder, inputs, { key, place, ran: data === null });
-  return data;
 }
 
 /** Whether something is kept for a step, by its entry alone: what is damaged shows only when it is read. */
@@ -191,7 +204,7 @@ async function writeOrHold(folder: string, write: () => Promise<void>, size: num
 async function writeEntry(folder: string, inputs: StepInputs, data: string | Uint8Array): Promise<void> {
   const key = keyText(inputs);
   try {
-    const bytes = Buffer.from(data as Uint8Array);
+    const bytes = typeof data === 'string' ? utf8(data) : data;
     await countPut(folder, bytes.length);
     const place = await placeId(folder);
     const content = await cacache.put(folder, placedKey(key, place), bytes);

@@ -13,6 +13,7 @@ import { analyseProject } from './analyse-project.ts';
 import { chartsOf, takeChartsOf } from './chart.ts';
 import { openDrawing } from './drawing.ts';
 import { EXIT } from './exit.ts';
+import type { Fingerprints } from './fingerprints.ts';
 import { type HeldWrites, holdWrites } from './held-writes.ts';
 import { keepFolder, type StepInputs } from './keep.ts';
 import { comparisonOf } from './kept-comparison.ts';
@@ -39,6 +40,8 @@ interface MakeOptions {
   issues: IssueLog | null;
   /** What the report is made from: noted when it is whole. */
   step: StepInputs;
+  /** Those of the recordings, to be kept. */
+  fingerprints: Fingerprints;
 }
 
 type ReadWell = ReadProject & { project: NonNullable<ReadProject['project']> };
@@ -55,9 +58,10 @@ export async function makeReport(read: ReadWell, options: MakeOptions): Promise<
 
 async function make(
   read: ReadWell,
-  { pool, printer, progress, issues, step, held }: MakeOptions & { held: HeldWrites },
+  { pool, printer, progress, issues, step, fingerprints, held }: MakeOptions & { held: HeldWrites },
 ): Promise<Reported> {
   const { project } = read;
+  await fingerprints.keep();
   // 2 to 4. Normalise, align and analyse every take.
   progress.step(`Listening to ${read.takes.length} ${read.takes.length === 1 ? 'take' : 'takes'}`);
   const analysed = await analyseProject(read, {
@@ -125,6 +129,7 @@ async function make(
     target,
     charts,
     drawing,
+    onDrawn: () => pool.reportDrawn(),
     listening,
     photos: pictures.pictures,
     logo: read.logo,

@@ -1,7 +1,5 @@
-import { createHash } from 'node:crypto';
-import { type FileHandle, lstat, open, realpath, stat } from 'node:fs/promises';
+import { lstat, open, realpath, stat } from 'node:fs/promises';
 import { join } from 'node:path';
-import pLimit from 'p-limit';
 import { checkMaterials } from '../src/project/check-materials.ts';
 import type { Diagnostic } from '../src/project/diagnostic.ts';
 import { findPhotos, type PhotoFile } from '../src/project/find-photos.ts';
@@ -10,6 +8,7 @@ import * as messages from '../src/project/messages.ts';
 import { type ParsedProject, parseProject } from '../src/project/parse-project.ts';
 import type { Project, TakeFile } from '../src/project/project.ts';
 import type { Material } from '../src/room/materials.ts';
+import { type Fingerprints, openFingerprints } from './fingerprints.ts';
 import { filesOutside, listFiles } from './list-files.ts';
 import { loadMaterials } from './load-materials.ts';
 import { linkedOwnFolders } from './own-folders.ts';
@@ -17,7 +16,6 @@ import { PROJECT_FILE } from './project-file.ts';
 import { systemReason } from './system-reason.ts';
 
 const LARGEST_BYTES = 4_000_000;
-const FILES_AT_ONCE = 4;
 
 /** A recording found for a stage, with the fingerprint of its bytes. */
 export interface FoundTake extends TakeFile {
@@ -49,10 +47,14 @@ export interface ReadProject {
  *
  * @param options.allow folders outside the project that may be read too, where its file or a link in it leads there; absolute, links
  * resolved
+ * @param options.fingerprints those of the folder; whoever opens them may keep them
  */
 export async function readProject(
   folder: string,
-  { allow = [] }: { allow?: readonly string[] } = {},
+  {
+    allow = [],
+    fingerprints = openFingerprints(folder),
+  }: { allow?: readonly string[]; fingerprints?: Fingerprints } = {},
 ): Promise<ReadProject> {
   const root = await realpath(folder);
   const nothing = { folder: root, project: null, takes: [], photos: [], logo: null, materials: [] };
@@ -68,9 +70,9 @@ export async function readProject(
   const listed = await listFiles(root, { allow });
   const files = [...listed.files, ...(await filesOutside(root, allow))];
   const found = assignTakes(project, files, { placeOf, file: PROJECT_FILE });
-  const takes = await fingerprinted(root, found.takes);
+  const takes = await fingerprinted(fingerprints, found.takes);
   const pictures = findPhotos(project, listed.files, { placeOf, file: PROJECT_FILE });
-  const photos = await fingerprinted(root, pictures.photos);
+  const photos = await fingerprinted(fingerprints, pictures.photos);
   const logo = findLogo(project, files, placeOf);
   const { materials, diagnostics: ofMaterials } = await loadMaterials(root);
   const known = materials.map(({ id }) => id);
@@ -127,54 +129,12 @@ async function exists(path: string): Promise<boolean> {
   );
 }
 
-/** Longer files are not read, so nothing of theirs is kept. */
-const LONGEST_FINGERPRINTED_BYTES = 120_000_000;
-
-async function fingerprinted<T extends { file: string }>(
-  root: string,
+/** Each file with its fingerprint. */
+function fingerprinted<T extends { file: string }>(
+  fingerprints: Fingerprints,
   files: readonly T[],
 ): Promise<(T & { sha256: string | null })[]> {
-  const limit = pLimit(FILES_AT_ONCE);
-  const idle: Buffer[] = [];
-  const fingerprintOf = async (file: string) => {
-    const piece = idle.pop() ?? Buffer.allocUnsafeSlow(PIECE_BYTES);
-    const sha256 = await fingerprint(join(root, file), piece);
-    idle.push(piece);
-    return sha256;
-  };
-  return Promise.all(files.map((one) => limit(async () => ({ ...one, sha256: await fingerprintOf(one.file) }))));
-}
-
-/** A stream of smaller pieces takes longer, and so do pieces that are made anew for every file: memory is cleared before it is given out. */
-const PIECE_BYTES = 262_144;
-
-/**
- * SHA-256 (FIPS 180-4) of the bytes of a file in hexadecimal; null where it cannot be read, or is too long to be.
- *
- * @param piece the file is read into it, piece by piece
- */
-async function fingerprint(path: string, piece: Buffer): Promise<string | null> {
-  try {
-    if ((await stat(path)).size > LONGEST_FINGERPRINTED_BYTES) return null;
-    const file = await open(path, 'r');
-    try {
-      return await digestOf(file, piece);
-    } finally {
-      await file.close();
-    }
-  } catch (fault) {
-    systemReason(fault);
-    return null;
-  }
-}
-
-async function digestOf(file: FileHandle, piece: Buffer): Promise<string> {
-  const hash = createHash('sha256');
-  for (;;) {
-    const { bytesRead } = await file.read(piece, 0, piece.length);
-    if (bytesRead === 0) return hash.digest('hex');
-    hash.update(piece.subarray(0, bytesRead));
-  }
+  return Promise.all(files.map(async (one) => ({ ...one, sha256: await fingerprints.of(one.file) })));
 }
 
 /** The logo that the project names, if it is among the files that may be read. */

@@ -3,6 +3,7 @@ import type { Diagnostic } from '../src/project/diagnostic.ts';
 import type { Results } from '../src/report/results.ts';
 import { earlierReport } from './earlier-report.ts';
 import { EXIT } from './exit.ts';
+import { openFingerprints } from './fingerprints.ts';
 import { freshReport, reportStep } from './fresh-report.ts';
 import { likelyWork } from './likely-work.ts';
 import { unwritable } from './own-folders.ts';
@@ -69,7 +70,8 @@ async function runFlow(
   const likely = await likelyWork(folder);
   if (likely.all) pool.expectReport();
   else if (likely.changed) pool.expectReport(Math.max(1, likely.newer));
-  const read = await readProject(folder, { allow });
+  const fingerprints = openFingerprints(folder);
+  const read = await readProject(folder, { allow, fingerprints });
   const { project } = read;
   const diagnostics =
     project === null ? read.diagnostics : [...read.diagnostics, ...(await putBackReport(read.folder))];
@@ -92,6 +94,7 @@ async function runFlow(
 
   // Where something has, what makes reports is loaded.
   const { makeReport } = await import('./make-report.ts');
-  const made = await makeReport({ ...read, project }, { pool, printer, progress, issues: earlier.issues, step });
+  const { issues } = earlier;
+  const made = await makeReport({ ...read, project }, { pool, printer, progress, issues, step, fingerprints });
   return { ...made, messages: [...diagnostics, ...made.messages] };
 }
