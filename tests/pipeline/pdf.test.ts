@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { createServer } from 'node:http';
 import type { AddressInfo } from 'node:net';
+import { PhotonImage } from '@silvia-odwyer/photon-node';
 import { getDocument, type PDFDocumentProxy } from 'pdfjs-dist/legacy/build/pdf.mjs';
 import { beforeAll, describe, expect, it } from 'vitest';
 import { type FoundBrowser, findBrowser, NO_BROWSER } from '../../pipeline/browser.ts';
@@ -130,6 +131,23 @@ describe.skipIf(found === null)('printPdf(html, options)', () => {
       ]),
     ].map(squeezed);
     expect(outline).toEqual(headings);
+  });
+
+  it('holds the photos, though the page is shown nowhere before it is printed', async () => {
+    const jpeg = new PhotonImage(new Uint8Array(16 * 12 * 4).fill(200), 16, 12).get_bytes_jpeg(80);
+    const photo = { stage: studio.project.stages[0]!.id, file: 'photos/a.jpg', caption: 'The wall' };
+    const pictured = await renderPage(fixtureDocument({ ...studio, photos: [photo] }), {
+      logo: null,
+      paper: 'a4',
+      drawings: fixtureDrawings(studio),
+      photos: new Map([[photo.file, jpeg]]),
+    });
+    const images = (printed: Uint8Array) =>
+      Buffer.from(printed)
+        .toString('latin1')
+        .match(/\/Subtype \/Image\b/g) ?? [];
+    expect(images(bytes)).toHaveLength(0);
+    expect(images(await printPdf(pictured, { date: DATE, browser: found! }))).toHaveLength(1);
   });
 
   it('embeds every font it uses, and uses none of the machine', () => {
