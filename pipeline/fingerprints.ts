@@ -82,7 +82,9 @@ export function openFingerprints(folder: string): Fingerprints {
     keep: async () => {
       if (taken === 0) return;
       taken = 0;
-      await put(keepFolder(folder), STEP, JSON.stringify(Object.fromEntries(found)));
+      // By name, since files are read side by side.
+      const sorted = [...found].sort(([a], [b]) => (a < b ? -1 : 1));
+      await put(keepFolder(folder), STEP, JSON.stringify(Object.fromEntries(sorted)));
     },
   };
 }
