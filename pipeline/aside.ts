@@ -37,7 +37,9 @@ export async function removeOrphans(parent: string, name: string): Promise<void>
 export function removeOwn(parent: string, name: string): void {
   try {
     for (const entry of readdirSync(parent)) {
-      if (isOwn(entry, name)) rmSync(join(parent, entry), { recursive: true, force: true });
+      // Files that were being written may still appear while it is removed.
+      if (isOwn(entry, name))
+        rmSync(join(parent, entry), { recursive: true, force: true, maxRetries: 5, retryDelay: 20 });
     }
   } catch {
     // What stays is removed by the next run.
