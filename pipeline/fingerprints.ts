@@ -37,11 +37,10 @@ const SETTLED_MS = 2000;
  * @param folder the project folder; nothing is read of it before it is asked for a fingerprint
  */
 export function openFingerprints(folder: string): Fingerprints {
-  let opened: Promise<{ root: string; known: ReadonlyMap<string, Known> }> | null = null;
+  let opened: ReturnType<typeof whatIsKnown> | null = null;
   const found = new Map<string, Known>();
   const limit = pLimit(FILES_AT_ONCE);
   const idle: Buffer[] = [];
-  let taken = 0;
 
   const fingerprint = async (file: FileHandle, name: string, before: Known | undefined): Promise<string | null> => {
     const opened_ms = Date.now();
@@ -58,7 +57,6 @@ export function openFingerprints(folder: string): Fingerprints {
     const settled = changed_ms(stats) < opened_ms - SETTLED_MS;
     if (settled && stampOf(await file.stat({ bigint: true })) === stamp) {
       found.set(name, { stamp, sha256 });
-      taken++;
     }
     return sha256;
   };
@@ -80,11 +78,12 @@ export function openFingerprints(folder: string): Fingerprints {
         }
       }),
     keep: async () => {
-      if (taken === 0) return;
-      taken = 0;
+      if (opened === null || found.size === 0) return;
+      const { root, known } = await opened;
+      if ([...found].every(([name, one]) => known.get(name) === one)) return;
       // By name, since files are read side by side.
       const sorted = [...found].sort(([a], [b]) => (a < b ? -1 : 1));
-      await put(keepFolder(folder), STEP, JSON.stringify(Object.fromEntries(sorted)));
+      await put(keepFolder(root), STEP, JSON.stringify(Object.fromEntries(sorted)));
     },
   };
 }

@@ -84,6 +84,7 @@ async function runFlow(
   const step = await reportStep(read, printer !== null);
   const fresh = await freshReport(read.folder, step);
   if (fresh !== null) {
+    await fingerprints.keep();
     const report = join(read.folder, 'report');
     return { status: EXIT.done, messages: diagnostics, results: fresh, folder: report, missing: [], unchanged: true };
   }

@@ -1,10 +1,11 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { appendFile, chmod, copyFile, cp, mkdir, rename, stat, utimes, writeFile } from 'node:fs/promises';
+import { mkdtempSync, realpathSync, rmSync } from 'node:fs';
+import { appendFile, chmod, copyFile, cp, mkdir, rename, stat, symlink, utimes, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { checkFolder } from '../../pipeline/check.ts';
 import { openFingerprints } from '../../pipeline/fingerprints.ts';
+import { holdWrites } from '../../pipeline/held-writes.ts';
 import { explained, keepFolder, look, put, type StepInputs } from '../../pipeline/keep.ts';
 import { SILENT } from '../../pipeline/progress.ts';
 import { reportFolder } from '../../pipeline/report.ts';
@@ -20,7 +21,7 @@ const OF_ABCD = '88d4266fd4e6338d13b845fcf289579d209c897823b9217da3e161936f03158
 const BELIEVED = 'f'.repeat(64);
 
 const STEP: StepInputs = { step: 'fingerprints', version: 1, inputs: {} };
-const scratch = mkdtempSync(join(tmpdir(), 'decaybook-fingerprints-'));
+const scratch = realpathSync(mkdtempSync(join(tmpdir(), 'decaybook-fingerprints-')));
 afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
 let root = '';
@@ -144,6 +145,19 @@ describe('openFingerprints(folder)', () => {
     expect(await keptText()).not.toContain('a.wav');
   });
 
+  it('are kept by the name that everything else of the project is kept by, whatever the folder was called', async () => {
+    const link = `${root}-link`;
+    await symlink(root, link);
+    const held = holdWrites(keepFolder(root));
+    later(60_000);
+    const fingerprints = openFingerprints(link);
+    expect(await fingerprints.of('a.wav')).toBe(OF_ABC);
+    await fingerprints.keep();
+    expect(await keptText()).toBe(null);
+    await held.settled();
+    expect(await keptText()).toContain(OF_ABC);
+  });
+
   it('is what check and report go by, and both keep it', async () => {
     const takes = ['recordings/bare/A/01.wav', 'recordings/treated/A/01.wav'];
     writeSmallProject(root);
@@ -158,5 +172,10 @@ describe('openFingerprints(folder)', () => {
     expect(Object.keys(JSON.parse((await keptText())!))).toEqual(takes);
     const { events } = await explained(() => reportFolder(root, { pdf: false, progress: SILENT }));
     expect(events).toEqual([expect.objectContaining({ step: 'report', ran: false })]);
+    const reported = await keptText();
+    await utimes(join(root, takes[1]!), new Date(), new Date());
+    later(180_000);
+    expect((await reportFolder(root, { pdf: false, progress: SILENT })).unchanged).toBe(true);
+    expect(await keptText()).not.toBe(reported);
   });
 });
