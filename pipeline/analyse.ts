@@ -72,9 +72,9 @@ async function readIn(
   pool: Pool,
   { folder, take, settings, widths, memory }: TakeToRead & { widths: readonly BandWidth[] },
 ): Promise<TakePartsBytes> {
-  // A single thread that measures all bands is waited for: this one reads the beginning of the responses meanwhile.
-  const early = pool.threads === 1 && widths.includes('third-octave');
-  const one = await hearTake(folder, take, { settings, memory, early });
+  // A single thread that measures all bands is waited for: this one works out meanwhile what it can.
+  const beforehand = pool.threads === 1 && widths.includes('third-octave') ? widths : null;
+  const one = await hearTake(folder, take, { settings, memory, beforehand });
   if ('setAside' in one) return partsBytes(one.setAside, widths);
   return pool.run('measureHeard', { heard: one.heard, widths });
 }

@@ -3,8 +3,9 @@ import type { Fault } from '../src/audio/faults.ts';
 import type { Response } from '../src/audio/response.ts';
 import type { SourceKind } from '../src/project/project.ts';
 import type { TakeResult } from '../src/report/results.ts';
-import { type EarlyReading, readEarly } from '../src/room/reflections.ts';
-import type { Workspace } from '../src/signal/workspace.ts';
+import { type Beforehand, beforehandRoom, workBeforehand } from '../src/room/beforehand.ts';
+import type { BandWidth } from '../src/room/reading.ts';
+import type { Room, Workspace } from '../src/signal/workspace.ts';
 import { type AlignedTake, alignTake, WITH_RESPONSES } from './align.ts';
 import { type NormalisedTake, normaliseTake, type OpenedTake, useTake } from './normalise.ts';
 import type { FoundTake } from './read.ts';
@@ -34,8 +35,8 @@ export interface HeardTake {
   /** The chosen channel where it is measured whole; empty where responses were cut out of it. */
   samples: Float64Array;
   found: AlignedTake;
-  /** What is read off the beginning of each response that is used; null where it is left to who measures. */
-  early: (EarlyReading | null)[] | null;
+  /** What was worked out of each response that is used; null where it is left to who measures. */
+  beforehand: (Beforehand | null)[] | null;
 }
 
 /** A take that can be measured, or one that is set aside with the reason. */
@@ -45,19 +46,22 @@ export type Heard = { heard: HeardTake } | { setAside: AnalysedTake };
  * Listens to one take: decoded, one channel chosen, its kind known, its responses cut out, its faults found. All that is left
  * is to measure it, which is most of the work and may be done by another thread.
  *
- * @param options.early whether the beginning of each response is read too
+ * @param options.beforehand the bands that the responses will be measured in, where what can be is to be worked out beforehand
  */
 export async function hearTake(
   folder: string,
   take: FoundTake,
-  { settings, memory, early = false }: { settings: TakeSettings; memory: TakeMemory; early?: boolean },
+  {
+    settings,
+    memory,
+    beforehand = null,
+  }: { settings: TakeSettings; memory: TakeMemory; beforehand?: readonly BandWidth[] | null },
 ): Promise<Heard> {
   const use = (opened: OpenedTake, workspace: Workspace): Heard => {
     const ready = normalised(take, opened, { channel: settings.channel, workspace });
     if ('setAside' in ready) return ready;
     const found = aligned(ready.sound, take, settings);
-    const beginnings = early ? found.responses.map(earlyOf) : null;
-    return { heard: copiedOut(take, ready.sound, { found, early: beginnings, memory }) };
+    return { heard: copiedOut(take, ready.sound, { found, beforehand, memory }) };
   };
   return useTake(folder, take, { memory, use });
 }
@@ -82,21 +86,30 @@ function aligned(sound: NormalisedTake, { kind, average }: FoundTake, settings: 
   return alignTake(sound, { ...settings, kind, ...(average === undefined ? {} : { average }) });
 }
 
-function earlyOf({ used, samples, rate_hz, zero_sample }: Response): EarlyReading | null {
-  return used ? readEarly(samples, rate_hz, zero_sample) : null;
-}
-
-/** The samples that are measured, out of the memory that the next take is decoded into. */
+/** The samples that are measured, out of the memory that the next take is decoded into, with what is worked out of them beforehand. */
 function copiedOut(
   take: FoundTake,
   { rate_hz, seconds, channel, samples }: NormalisedTake,
-  { found, early, memory }: Pick<HeardTake, 'found' | 'early'> & { memory: TakeMemory },
+  { found, beforehand, memory }: { found: AlignedTake; beforehand: readonly BandWidth[] | null; memory: TakeMemory },
 ): HeardTake {
   const whole = WITH_RESPONSES.has(found.kind) ? NO_SAMPLES : samples;
   const cut = found.responses.map((response) => (response.used ? response.samples : NO_SAMPLES));
-  const [copy, ...cuts] = memory.copies([whole, ...cut]);
-  const responses = found.responses.map((response, i) => ({ ...response, samples: cuts[i]! }));
-  return { take, channel, rate_hz, seconds, samples: copy!, found: { ...found, responses }, early };
+  const more = beforehand === null ? [] : cut.map(({ length }) => beforehandRoom(length));
+  const room = memory.room([whole.length, ...cut.map(({ length }) => length), ...more].reduce((sum, n) => sum + n));
+  const copied = copyInto(room, whole);
+  const responses = found.responses.map((response, i) => ({ ...response, samples: copyInto(room, cut[i]!) }));
+  const worked = beforehand && responses.map((response) => workedOut(response, beforehand, room));
+  return { take, channel, rate_hz, seconds, samples: copied, found: { ...found, responses }, beforehand: worked };
+}
+
+function copyInto(room: Room, samples: Float64Array): Float64Array {
+  const copy = room.take(samples.length);
+  copy.set(samples);
+  return copy;
+}
+
+function workedOut(response: Response, widths: readonly BandWidth[], room: Room): Beforehand | null {
+  return response.used ? workBeforehand(response.samples, { ...response, widths, room }) : null;
 }
 
 const NO_SAMPLES = new Float64Array(0);

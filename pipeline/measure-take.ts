@@ -7,6 +7,7 @@ import { readPassage } from '../src/audio/passage.ts';
 import type { Response } from '../src/audio/response.ts';
 import { switchOffs } from '../src/audio/switch-offs.ts';
 import type { ResponseResult, ResponseTrace, TakeResult } from '../src/report/results.ts';
+import type { Beforehand } from '../src/room/beforehand.ts';
 import { curveIntelligibility } from '../src/room/curve-intelligibility.ts';
 import type { DecayLevels } from '../src/room/decay-levels.ts';
 import { directEnergy } from '../src/room/late-level.ts';
@@ -14,7 +15,6 @@ import { lateLift } from '../src/room/late-lift.ts';
 import { modeDecays } from '../src/room/mode-decay.ts';
 import { type ResponseOptions, readBands, readResponse } from '../src/room/read-response.ts';
 import type { BandReading, BandWidth, DecayCurve } from '../src/room/reading.ts';
-import type { EarlyReading } from '../src/room/reflections.ts';
 import { powerToDb } from '../src/signal/decibels.ts';
 import type { AlignedTake } from './align.ts';
 
@@ -39,7 +39,7 @@ export interface MeasuredTake
  *
  * @param options.level_db what the calibrator states, dB relative to 20 uPa; undefined where the project does not say
  * @param options.widths the bands that responses are read in
- * @param options.early what is read off the beginning of each response, in order, where that was done before
+ * @param options.beforehand what was worked out of each response before, in order, where anything was
  */
 export function measureTake(
   take: WholeTake,
@@ -47,7 +47,7 @@ export function measureTake(
   options: {
     level_db: number | undefined;
     widths: readonly BandWidth[];
-    early?: readonly (EarlyReading | null)[] | null;
+    beforehand?: readonly (Beforehand | null)[] | null;
   },
 ): MeasuredTake {
   switch (kind) {
@@ -55,8 +55,8 @@ export function measureTake(
     case 'response':
     case 'sweep': {
       const clap = kind === 'impulse';
-      const { widths, early } = options;
-      const each = responses.map((response, i) => readOne(response, { clap, widths, early: early?.[i] }));
+      const { widths, beforehand } = options;
+      const each = responses.map((response, i) => readOne(response, { clap, widths, beforehand: beforehand?.[i] }));
       const read = clap ? withoutLifted(each) : each;
       const clock = clock_ppm === null ? {} : { clock_ppm };
       const traces = read.flatMap(({ trace }) => trace ?? []);
@@ -85,7 +85,7 @@ interface ReadResponse {
 
 function readOne(
   response: Response,
-  { clap, ...options }: { clap: boolean } & Pick<ResponseOptions, 'widths' | 'early'>,
+  { clap, ...options }: { clap: boolean } & Pick<ResponseOptions, 'widths' | 'beforehand'>,
 ): ReadResponse {
   const { rate_hz, zero_sample, onset_s, samples, used, faults } = response;
   if (!used) return { result: { onset_s, used, faults, bands: [], reflections: [] }, trace: null, levels: [] };

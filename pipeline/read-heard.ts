@@ -9,8 +9,9 @@ const NO_RESPONSES: ReadonlySet<TakeKind> = new Set(['background', 'calibration'
 
 /** The readings of a take that was listened to: each response band by band. */
 export function readHeard(heard: HeardTake, widths: readonly BandWidth[]): AnalysedTake {
-  const { take, found, channel, rate_hz, seconds, early } = heard;
-  const { faults, traces, ...measured } = measureTake(heard, found, { level_db: take.level_db, widths, early });
+  const { take, found, channel, rate_hz, seconds, beforehand } = heard;
+  const options = { level_db: take.level_db, widths, beforehand };
+  const { faults, traces, ...measured } = measureTake(heard, found, options);
   const all = [...faults, ...found.faults];
   const readable =
     measured.responses.length > 0 ? measured.responses.some((response) => response.used) : NO_RESPONSES.has(found.kind);

@@ -1,3 +1,5 @@
+import type { Room } from '../src/signal/workspace.ts';
+
 /** What a take of some minutes needs is kept for the next one; long recordings must not leave their size behind. */
 const KEPT_MOST_BYTES = 2 ** 23;
 
@@ -32,15 +34,16 @@ export class TakeMemory {
     return new Uint8Array(this.#file.take(bytes), 0, bytes);
   }
 
-  /** Copies of arrays of samples, in memory that other threads see too, good until the next call. */
-  copies(arrays: readonly Float64Array[]): Float64Array[] {
-    const memory = this.#samples.take(arrays.reduce((sum, { byteLength }) => sum + byteLength, 0));
+  /** Room for so many values in all, handed out piece by piece, in memory that other threads see too; good until the next call. */
+  room(values: number): Room {
+    const memory = this.#samples.take(values * Float64Array.BYTES_PER_ELEMENT);
     let at = 0;
-    return arrays.map((array) => {
-      const copy = new Float64Array(memory, at, array.length);
-      copy.set(array);
-      at += array.byteLength;
-      return copy;
-    });
+    return {
+      take: (size) => {
+        const piece = new Float64Array(memory, at, size);
+        at += piece.byteLength;
+        return piece;
+      },
+    };
   }
 }

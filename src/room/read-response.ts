@@ -3,11 +3,12 @@ import { type Band, bandsOf } from '../signal/bands.ts';
 import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
 import { Workspace } from '../signal/workspace.ts';
 import { decayOfEnergy } from './band-decay.ts';
+import { type Beforehand, soundOf } from './beforehand.ts';
 import { type DecayLevels, decayLevels } from './decay-levels.ts';
 import { directEnergy } from './late-level.ts';
 import { readBand, refusedBand } from './read-band.ts';
 import { BAND_WIDTHS, type BandReading, type BandWidth, type DecayCurve, type ResponseReading } from './reading.ts';
-import { type EarlyReading, readEarly } from './reflections.ts';
+import { readEarly } from './reflections.ts';
 import { refusal } from './refusal.ts';
 
 /** The reversed filter's ringing before time zero that counts as early energy, in units of 1/bandwidth. */
@@ -26,8 +27,8 @@ export interface ResponseOptions {
   /** Index of time zero (ISO 3382-1: first sample at or above 20 dB below the direct sound's maximum). */
   zero_sample: number;
   widths: readonly BandWidth[];
-  /** What `readEarly` gave, where it was asked before. */
-  early?: EarlyReading | null | undefined;
+  /** What `workBeforehand` gave for these bands, where it was asked. */
+  beforehand?: Beforehand | null | undefined;
 }
 
 /**
@@ -36,7 +37,7 @@ export interface ResponseOptions {
  * @param samples the response, some lead before time zero and the decay into the noise, full scale 1.
  */
 export function readResponse(samples: Float64Array, options: ResponseOptions): ResponseReading {
-  const early = options.early ?? readEarly(samples, options.rate_hz, options.zero_sample);
+  const early = options.beforehand?.early ?? readEarly(samples, options.rate_hz, options.zero_sample);
   return { ...readBands(samples, options), ...early };
 }
 
@@ -45,9 +46,10 @@ export function readBands(
   samples: Float64Array,
   options: ResponseOptions,
 ): Pick<ResponseReading, 'bands' | 'curves' | 'levels'> {
-  const { rate_hz, zero_sample, widths } = options;
-  const end = soundEnd(samples);
-  const filter = new BandFilter({ samples: samples.subarray(0, end), rate_hz, zero: zero_sample }, memory.rates);
+  const { rate_hz, zero_sample, widths, beforehand } = options;
+  const sound = soundOf(samples, options);
+  const end = sound.samples.length;
+  const filter = new BandFilter(sound, { memory: memory.rates, halved: beforehand?.halved ?? [] });
   const direct = directEnergy(samples, rate_hz, zero_sample);
   const bands: BandReading[] = [];
   const curves: DecayCurve[] = [];
@@ -74,11 +76,4 @@ export function prepareBands(rate_hz: number): void {
   for (const band of BAND_WIDTHS.flatMap((width) => bandsOf(width))) {
     if (fitsRate(band, rate_hz)) statisticalBandwidth_hz(band, rate_hz);
   }
-}
-
-/** Number of samples up to the last that is not zero: ready responses are often padded with digital silence. */
-function soundEnd(samples: Float64Array): number {
-  let end = samples.length;
-  while (end > 0 && samples[end - 1] === 0) end--;
-  return end;
 }

@@ -2,7 +2,7 @@ import type { Band } from './bands.ts';
 import { butterworthBandpass, cascadePower, type Section } from './butterworth.ts';
 import { energyReversedInto, filterReversedInto } from './filter-reversed.ts';
 import { doubleRate, halfBandGain, halveRate, type Sampled } from './halve-rate.ts';
-import { Workspace } from './workspace.ts';
+import { type Room, Workspace } from './workspace.ts';
 
 /**
  * Each band is filtered at a rate of 4 to 8 times its upper edge: above a quarter of the rate the bilinear transform squeezes
@@ -46,6 +46,18 @@ export interface BandEnergy {
 export type BandFilterMemory = Map<number, Workspace>;
 
 /**
+ * A response at all the halved rates that some bands are filtered at, each half of the one before: what a filter of those bands would
+ * work out first.
+ */
+export function halvedRates(response: Sampled, bands: readonly Band[], room: Room): Sampled[] {
+  const fitting = bands.filter((band) => fitsRate(band, response.rate_hz));
+  const most = Math.max(0, ...fitting.map((band) => halvingsFor(band, response.rate_hz)));
+  const halved: Sampled[] = [];
+  for (let i = 0; i < most; i++) halved.push(halveRate(halved.at(-1) ?? response, HALVING, room));
+  return halved;
+}
+
+/**
  * Time-reversed band filter for one response and any number of bands, within class 1 of IEC 61260-1:2014: a Butterworth
  * band-pass of 6 poles at a rate that suits the band, reached by half-band filters without shift in time. The rates are shared
  * between bands. `zero` marks time zero, which stays on every grid.
@@ -54,9 +66,15 @@ export class BandFilter {
   readonly #rates = new Map<number, Sampled>();
   readonly #memory: BandFilterMemory;
 
-  /** @param memory holds the filter's own samples, until another filter uses it; left out, they have memory of their own. */
-  constructor(response: Sampled, memory: BandFilterMemory = new Map()) {
-    this.#rates.set(0, response);
+  /**
+   * @param options.memory holds the filter's own samples, until another filter uses it; left out, they have memory of their own.
+   * @param options.halved what `halvedRates` gave of the response, where it was asked before.
+   */
+  constructor(
+    response: Sampled,
+    { memory = new Map(), halved = [] }: { memory?: BandFilterMemory; halved?: readonly Sampled[] } = {},
+  ) {
+    for (const [halvings, sampled] of [response, ...halved].entries()) this.#rates.set(halvings, sampled);
     this.#memory = memory;
   }
 

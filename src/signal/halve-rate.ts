@@ -1,6 +1,6 @@
 /** Changing the rate by two with a linear-phase half-band filter: no shift in time. */
 
-import { Workspace } from './workspace.ts';
+import { type Room, Workspace } from './workspace.ts';
 
 /** Samples on a grid of time with a marked time zero. */
 export interface Sampled {
@@ -63,17 +63,17 @@ function padded(samples: Float64Array, margin: number): Float64Array {
 /**
  * Half the rate; time zero stays on the grid. The input is taken as zero outside its samples.
  *
- * @param workspace holds the samples of the result, until it is used again; left out, they have memory of their own.
+ * @param room holds the samples of the result, as long as it keeps them; left out, they have memory of their own.
  */
 export function halveRate(
   { samples, rate_hz, zero }: Sampled,
   skirt: Skirt = 'sharp',
-  workspace = new Workspace(),
+  room: Room = new Workspace(),
 ): Sampled {
   const { pairs, taps } = SKIRTS[skirt];
   const phase = ((zero % 2) + 2) % 2;
   const length = Math.max(0, Math.ceil((samples.length - phase) / 2));
-  const out = workspace.take(length);
+  const out = room.take(length);
   // One more than the taps reach: the next sample is read ahead.
   const within = Math.min(length, Math.ceil(Math.max(0, 2 * pairs + 1 - phase) / 2));
   for (let m = 0; m < within; m++) out[m] = oneOutput(samples, phase + 2 * m, taps);

@@ -1,8 +1,14 @@
+/** What hands out memory for arrays. */
+export interface Room {
+  /** Room for `size` values, whatever they hold now. */
+  take: (size: number) => Float64Array;
+}
+
 /**
  * Memory that is used over and over for arrays of no lasting worth. Getting a megabyte from the system for each band of each
  * response, and giving it back, was seen to cost as much as filtering it.
  */
-export class Workspace {
+export class Workspace implements Room {
   #memory = new Float64Array(0);
 
   /** Room for `size` values, whatever they hold now. The next call hands out the same memory again, unless it is very much. */

@@ -1,6 +1,6 @@
 // The analysis of a project folder alone, every take in every band, with nothing kept: prints its seconds of the clock and of the
-// processor, and what it gave, counted.
-import { rmSync } from 'node:fs';
+// processor, and what it gave, counted. Nothing may be kept in the folder.
+import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { analyseProject } from '../../build/pipeline/analyse-project.js';
 import { openPool } from '../../build/pipeline/pool.js';
@@ -10,7 +10,7 @@ import { analysisCounts } from './analysis-counts.js';
 
 setForShortRun();
 const [folder, jobs] = process.argv.slice(2);
-rmSync(join(folder, '.decaybook'), { recursive: true, force: true });
+if (existsSync(join(folder, '.decaybook'))) throw new Error(`something is kept in ${folder}`);
 const begun = performance.now();
 const used = process.cpuUsage();
 const pool = openPool(jobs === undefined ? {} : { jobs: Number(jobs) });

@@ -25,27 +25,34 @@ describe('TakeMemory', () => {
     expect(memory.file(2 ** 23 + 1).buffer).not.toBe(memory.file(2 ** 23 + 1).buffer);
   });
 
-  it('copies arrays side by side, each with its own values, in memory that threads share', () => {
+  it('hands out room piece by piece, each with its own values, in memory that threads share', () => {
     const memory = new TakeMemory();
-    const sources = [values(1, 5), new Float64Array(0), values(10, 700)];
-    const copies = memory.copies(sources);
-    expect(copies.map((copy) => [...copy])).toEqual(sources.map((source) => [...source]));
-    expect(copies.every((copy) => copy.buffer instanceof SharedArrayBuffer)).toBe(true);
-    sources[2]![3] = Number.NaN;
-    expect(copies[2]![3]).toBe(13);
-    const [next] = memory.copies([values(5, 3)]);
-    expect(next!.buffer).toBe(copies[0]!.buffer);
+    const room = memory.room(705);
+    const pieces = [5, 0, 700].map((size) => room.take(size));
+    pieces.forEach((piece, i) => {
+      piece.fill(i + 1);
+    });
+    expect(pieces.map(({ length }) => length)).toEqual([5, 0, 700]);
+    expect(pieces.map((piece) => new Set(piece))).toEqual([new Set([1]), new Set(), new Set([3])]);
+    expect(pieces.every((piece) => piece.buffer instanceof SharedArrayBuffer)).toBe(true);
+    expect(memory.room(3).take(3).buffer).toBe(pieces[0]!.buffer);
+  });
+
+  it('hands out no more than was asked for', () => {
+    const room = new TakeMemory().room(2 ** 20 + 1);
+    room.take(2 ** 20);
+    expect(() => room.take(2)).toThrow(RangeError);
   });
 
   it('keeps nothing of what is very much, and grows for what is more', () => {
     const memory = new TakeMemory();
-    const [small] = memory.copies([values(0, 10)]);
-    const [large] = memory.copies([values(0, 2 ** 20 + 1)]);
-    const [again] = memory.copies([values(0, 10)]);
-    expect(large!.length).toBe(2 ** 20 + 1);
-    expect(again!.buffer).toBe(small!.buffer);
-    const [more] = memory.copies([values(0, 5000)]);
-    expect([...more!]).toEqual([...values(0, 5000)]);
+    const small = memory.room(10).take(10);
+    const large = memory.room(2 ** 20 + 1).take(2 ** 20 + 1);
+    expect(large.length).toBe(2 ** 20 + 1);
+    expect(memory.room(10).take(10).buffer).toBe(small.buffer);
+    const more = memory.room(5000).take(5000);
+    more.set(values(0, 5000));
+    expect([...more]).toEqual([...values(0, 5000)]);
   });
 });
 
