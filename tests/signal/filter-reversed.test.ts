@@ -33,16 +33,27 @@ test('filterReversed agrees with the difference equation run over reversed sampl
   });
 });
 
-test.each([400, 401, 1, 0])(
-  'energyReversedInto, of %d samples, sums the squares of what filterReversed gives',
-  (length) => {
+test.each([
+  [400, 50],
+  [400, 51],
+  [401, 50],
+  [401, 51],
+  [400, 0],
+  [401, 0],
+  [2, 1],
+  [1, 50],
+  [0, 50],
+  [0, 0],
+])(
+  'energyReversedInto, of %d samples after a lead of %d, sums the squares of what filterReversed gives',
+  (length, lead) => {
     const draw = gaussianStream(6);
     const samples = Float64Array.from({ length }, () => draw());
-    const signal = filterReversed(samples, sections, 50);
-    const energy = energyReversedInto(new Float64Array(length + 51), samples, { sections, step_s: 0.25 });
-    expect(energy[length + 50]).toBe(0);
+    const signal = filterReversed(samples, sections, lead);
+    const energy = energyReversedInto(new Float64Array(length + lead + 1), samples, { sections, step_s: 0.25 });
+    expect(energy[length + lead]).toBe(0);
     let sum = 0;
-    for (let i = length + 49; i >= 0; i--) {
+    for (let i = length + lead - 1; i >= 0; i--) {
       sum += signal[i]! ** 2 / 4;
       expect(energy[i]! + sum).toBeCloseTo(0, 12);
     }
