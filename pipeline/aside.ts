@@ -1,5 +1,5 @@
-import { readdirSync, rmSync } from 'node:fs';
-import { mkdir, mkdtemp, readdir, rm, stat } from 'node:fs/promises';
+import { existsSync, mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { mkdir, readdir, rm, stat } from 'node:fs/promises';
 import { hostname } from 'node:os';
 import { join } from 'node:path';
 import { digest } from './digest.ts';
@@ -13,11 +13,12 @@ const OWNER = /^-(?:([0-9a-f]{6})-(\d+)-)?[A-Za-z0-9]{6}$/;
 
 /**
  * Makes a folder for this run alone, `name` and its owner in its own name, so that a later run can tell that nobody owns it any more.
- * Folders above it are made too. Returns its path; throws what the system refuses with.
+ * Folders above it are made too. Returns its path; throws what the system refuses with. It is made without waiting: a signal then finds it there,
+ * or not yet begun, and `removeOwn` misses none.
  */
 export async function makeAside(parent: string, name: string): Promise<string> {
   await mkdir(parent, { recursive: true });
-  return mkdtemp(join(parent, `${name}-${HOST}-${process.pid}-`));
+  return mkdtempSync(join(parent, `${name}-${HOST}-${process.pid}-`));
 }
 
 /**
@@ -33,16 +34,28 @@ export async function removeOrphans(parent: string, name: string): Promise<void>
   }
 }
 
-/** Removes, before this very process ends, what it made with `makeAside`. */
+/** Removes, before this very process ends, what it made with `makeAside`. What stays is removed by the next run. */
 export function removeOwn(parent: string, name: string): void {
   try {
-    for (const entry of readdirSync(parent)) {
-      // Files that were being written may still appear while it is removed.
-      if (isOwn(entry, name))
-        rmSync(join(parent, entry), { recursive: true, force: true, maxRetries: 5, retryDelay: 20 });
-    }
+    for (const entry of readdirSync(parent)) if (isOwn(entry, name)) removeWhileWritten(join(parent, entry));
   } catch {
-    // What stays is removed by the next run.
+    // There is none.
+  }
+}
+
+/** How often, and how long apart, a folder is removed in which files still appear. */
+const REMOVALS = { most: 40, apart_ms: 25 };
+
+/** Removes a folder into which other threads may still be writing what they had begun: it is looked through again until it is gone. */
+function removeWhileWritten(folder: string): void {
+  const pause = new Int32Array(new SharedArrayBuffer(4));
+  for (let removal = 0; removal < REMOVALS.most && existsSync(folder); removal++) {
+    if (removal > 0) Atomics.wait(pause, 0, 0, REMOVALS.apart_ms);
+    try {
+      rmSync(folder, { recursive: true, force: true });
+    } catch {
+      // Something came while it was removed.
+    }
   }
 }
 

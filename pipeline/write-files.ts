@@ -10,7 +10,7 @@ const WRITTEN_AT_ONCE = 8;
 export type FilesToWrite = ReadonlyMap<string, Uint8Array>;
 
 /**
- * Writes some files into a folder that is there, with the folders between. The disk holds them before it returns, so that a power cut
+ * Writes some files into a folder that is there, with the folders between; where it was removed meanwhile it does not come back. The disk holds them before it returns, so that a power cut
  * after a later rename finds them whole.
  *
  * @param shown the folder as the user knows it, for the message
@@ -20,16 +20,35 @@ export async function writeFiles(folder: string, files: FilesToWrite, shown: str
   const needed_bytes = [...files.values()].reduce((sum, { length }) => sum + length, 0);
   const free_bytes = await freeBytes(folder);
   const limit = pLimit(WRITTEN_AT_ONCE);
-  const write = async ([name, content]: [string, Uint8Array]) => {
-    await mkdir(dirname(join(folder, name)), { recursive: true });
-    await writeSettled(join(folder, name), content);
-  };
+  const refused = (name: string, fault: unknown) =>
+    cannotWrite(fault, { what: join(shown, name), needed_bytes, free_bytes });
+  for (const between of foldersOf(files)) {
+    await makeFolder(join(folder, between)).catch((fault) => {
+      throw refused(between, fault);
+    });
+  }
+  const write = ([name, content]: [string, Uint8Array]) => writeSettled(join(folder, name), content);
   // All are waited for, so that nothing is written any more when the first fault is told.
   const written = await Promise.allSettled([...files].map((file) => limit(write, file)));
   written.forEach((one, i) => {
-    if (one.status === 'rejected') {
-      throw cannotWrite(one.reason, { what: join(shown, [...files.keys()][i]!), needed_bytes, free_bytes });
-    }
+    if (one.status === 'rejected') throw refused([...files.keys()][i]!, one.reason);
+  });
+}
+
+/** The folders that hold files, within the one that holds them all; each comes after the one it lies in. */
+function foldersOf(files: FilesToWrite): Set<string> {
+  const folders = new Set<string>();
+  for (const name of files.keys()) {
+    const parts = dirname(name).split(/[/\\]/);
+    for (let i = 1; i <= parts.length; i++) folders.add(parts.slice(0, i).join('/'));
+  }
+  folders.delete('.');
+  return folders;
+}
+
+async function makeFolder(path: string): Promise<void> {
+  await mkdir(path).catch((fault: NodeJS.ErrnoException) => {
+    if (fault.code !== 'EEXIST') throw fault;
   });
 }
 

@@ -13,8 +13,9 @@ import {
 } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { Worker } from 'node:worker_threads';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { makeAside } from '../../pipeline/aside.ts';
+import { makeAside, removeOwn } from '../../pipeline/aside.ts';
 import { restoreInterrupted, swapIn } from '../../pipeline/swap.ts';
 import { replaceFile, writeFiles } from '../../pipeline/write-files.ts';
 
@@ -112,6 +113,56 @@ describe('what runs that were ended by force leave', () => {
     await swapIn(project, 'report', write('first'));
     expect(performance.now() - begun).toBeLessThan(8000);
     expect(report()).toBe('first');
+  });
+});
+
+describe('what a run removes before a signal ends it', () => {
+  /** Another thread that writes small files into a folder for a while, then says how many there were. */
+  const writer = (folder: string, lasts_ms: number) =>
+    new Worker(
+      `const { parentPort, workerData } = require('node:worker_threads');
+      const { writeFileSync } = require('node:fs');
+      const { folder, lasts_ms } = workerData;
+      writeFileSync(folder + '/first', '');
+      parentPort.postMessage('begun');
+      const until = performance.now() + lasts_ms;
+      let written = 1;
+      try {
+        while (performance.now() < until) writeFileSync(folder + '/' + written++, '');
+      } catch {}
+      parentPort.postMessage(written);`,
+      { eval: true, workerData: { folder, lasts_ms } },
+    );
+  const told = (thread: Worker) => new Promise<unknown>((resolve) => thread.once('message', resolve));
+
+  it('goes, also where files still appear while it is removed', async () => {
+    const mine = await makeAside(project, 'report-new');
+    const thread = writer(mine, 400);
+    expect(await told(thread)).toBe('begun');
+    const written = told(thread);
+    removeOwn(project, 'report-new');
+    expect(readdirSync(project)).toEqual([]);
+    expect(await written).toBeGreaterThan(1);
+    await thread.terminate();
+  });
+
+  it('does not come back with a file of it that was still to be written', async () => {
+    const mine = await makeAside(project, 'report-new');
+    removeOwn(project, 'report-new');
+    const files = new Map([
+      ['charts/band/one.svg', new Uint8Array(1)],
+      ['text', new Uint8Array(1)],
+    ]);
+    await expect(writeFiles(mine, files, 'report')).rejects.toThrow('report/charts cannot be written');
+    expect(readdirSync(project)).toEqual([]);
+  });
+});
+
+describe('writeFiles', () => {
+  it('makes the folders between, also where they are there', async () => {
+    const files = new Map(['a/b/c', 'a/d', 'e'].map((name) => [name, new TextEncoder().encode(name)]));
+    for (let i = 0; i < 2; i++) await writeFiles(project, files, 'report');
+    for (const name of files.keys()) expect(readFileSync(join(project, name), 'utf8')).toBe(name);
   });
 });
 
