@@ -1,4 +1,5 @@
 import { intervalPlaces, uncertaintyPlaces } from '../src/report/format.ts';
+import { namingStages } from '../src/report/name-stages.ts';
 import type { Results } from '../src/report/results.ts';
 import type { BandQuantity } from '../src/room/reading.ts';
 import type { Change, ChangeValue, StageValue, Verdict } from '../src/statistics/finding.ts';
@@ -23,7 +24,8 @@ const VERDICT_WORDS: Record<Verdict, string> = {
  * nothing was compared.
  */
 export function changeTable(results: Results, paint: Paint = PLAIN): string {
-  return results.changes.map((change) => oneChange(results, change, paint)).join('\n\n');
+  const named = namingStages(results, (title) => `"${title}"`);
+  return named.changes.map((change) => oneChange(named, change, paint)).join('\n\n');
 }
 
 function oneChange(results: Results, change: Change, paint: Paint): string {

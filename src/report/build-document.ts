@@ -2,6 +2,7 @@ import { accessibleAccent } from './accent.ts';
 import { type Context, createContext, type ReportInput } from './context.ts';
 import { buildCover } from './cover.ts';
 import type { ReportDocument, Section } from './document.ts';
+import { namingStages } from './name-stages.ts';
 import { numberDocument } from './number-document.ts';
 import { retold } from './retell.ts';
 import { adviceSection } from './sections/advice.ts';
@@ -81,7 +82,9 @@ const ORDER: Record<'client' | 'self', SectionBuilder[]> = {
  * to record. Everything it says comes from the results, the target and the words: the same input gives the same document.
  */
 export function buildDocument(given: ReportInput): ReportDocument {
-  const input = inItsLanguage(given);
+  const told = inItsLanguage(given);
+  const quoted = (title: string) => told.words.plain('document.quoted', { text: shortText(title) });
+  const input = { ...told, results: namingStages(told.results, quoted) };
   const context = createContext(input);
   const { project } = input.results;
   const { words } = input;

@@ -1,6 +1,7 @@
 import { DIRECT_OCTAVES_HZ } from '../audio/direct-spectrum.ts';
 import type { Project } from '../project/project.ts';
 import type { ReadingAt } from '../statistics/cells.ts';
+import { quotedId } from '../statistics/quoted-id.ts';
 import { colourShift, gainShift, type RecordedClap } from '../statistics/recording-levels.ts';
 import { findOutliers, type Outlier } from '../statistics/siblings.ts';
 import { type SwappedStages, swappedStages } from '../statistics/stage-order.ts';
@@ -43,14 +44,14 @@ export function remarksOn(project: Project, takes: readonly TakeResult[]): Remar
     ...pairs.flatMap(({ from, to }): Remark[] => {
       const shift = gainShift(claps, { from, to, looks });
       if (shift === null) return [];
-      const message = `from ${from} to ${to} the noise of the recordings ${rose(shift.noise_db)} in every octave alike, and the claps with it (${signed(shift.direct_db)} dB): the gain was changed; decays and clarity do not mind, but levels of the background cannot be compared: leave the gain alone from the first stage to the last`;
+      const message = `from ${quotedId(from)} to ${quotedId(to)} the noise of the recordings ${rose(shift.noise_db)} in every octave alike, and the claps with it (${signed(shift.direct_db)} dB): the gain was changed; decays and clarity do not mind, but levels of the background cannot be compared: leave the gain alone from the first stage to the last`;
       return [{ code: 'gain-changed', severity: 'note', message, files: filesAt([from, to]) }];
     }),
     ...pairs.flatMap(({ from, to }): Remark[] => {
       const shift = colourShift(claps, { from, to, looks });
       if (shift === null) return [];
       const octave = `${DIRECT_OCTAVES_HZ[shift.octave]! / 1000} kHz`;
-      const message = `from ${from} to ${to} the direct sound ${rose(shift.shift_db)} at ${octave} against the other octaves: another microphone, another source, or the microphone turned; use the same in every stage, or say so in a note of the stage`;
+      const message = `from ${quotedId(from)} to ${quotedId(to)} the direct sound ${rose(shift.shift_db)} at ${octave} against the other octaves: another microphone, another source, or the microphone turned; use the same in every stage, or say so in a note of the stage`;
       return [{ code: 'colour-changed', severity: 'warn', message, files: filesAt([from, to]) }];
     }),
   ];
@@ -76,18 +77,18 @@ function clapsOf({ stage, position, responses }: TakeResult): RecordedClap[] {
 function outlierRemark(outlier: Outlier): Remark {
   const { stage, position, takes, fits } = outlier;
   const files = [...new Set(takes.map((take) => take.replace(/@[^@]*$/, '')))];
-  const place = `${stage}, position ${position}`;
+  const place = `${quotedId(stage)}, position ${position}`;
   const differs = differenceOf(outlier);
   if (takes.length === 2) {
     const fit =
       fits === null
         ? 'nothing tells which is right'
-        : `${nameOf(takes[0]!)} agrees with those of ${fits.stage}, position ${fits.position}`;
+        : `${nameOf(takes[0]!)} agrees with those of ${quotedId(fits.stage)}, position ${fits.position}`;
     const message = `${nameOf(takes[0]!)} and ${nameOf(takes[1]!)} of ${place} disagree beyond chance (${differs}), and ${fit}: record a third, and list the wrong one under set_aside in the project file`;
     return { code: fits === null ? 'outlier' : 'wrong-folder', severity: 'warn', message, files };
   }
   if (fits !== null) {
-    const message = `${nameOf(takes[0]!)} disagrees with the others of ${place} beyond chance (${differs}), and agrees with those of ${fits.stage}, position ${fits.position}: if it lies in the wrong folder, move it; else record it again`;
+    const message = `${nameOf(takes[0]!)} disagrees with the others of ${place} beyond chance (${differs}), and agrees with those of ${quotedId(fits.stage)}, position ${fits.position}: if it lies in the wrong folder, move it; else record it again`;
     return { code: 'wrong-folder', severity: 'warn', message, files };
   }
   const message = `${nameOf(takes[0]!)} disagrees with the others of ${place} beyond chance (${differs}): was a door open, or microphone or source elsewhere? It is kept; record it again, or list it under set_aside in the project file`;
@@ -110,9 +111,9 @@ function nameOf(take: string): string {
 
 function swappedMessage({ from, to, positions, all, percent, others_percent }: SwappedStages): string {
   if (all) {
-    return `the room rings ${percent.toFixed(0)} % longer in ${to} than in ${from}, though something that absorbs was added: if the folders of the two stages were mixed up, swap them; else say in a note of ${to} what else changed`;
+    return `the room rings ${percent.toFixed(0)} % longer in ${quotedId(to)} than in ${quotedId(from)}, though something that absorbs was added: if the folders of the two stages were mixed up, swap them; else say in a note of ${quotedId(to)} what else changed`;
   }
-  return `at position ${positions.join(', ')} the decay changes by ${signed(percent)} % from ${from} to ${to}, at the other positions by ${signed(others_percent!)} %: if its recordings of the two stages were mixed up, swap them`;
+  return `at position ${positions.join(', ')} the decay changes by ${signed(percent)} % from ${quotedId(from)} to ${quotedId(to)}, at the other positions by ${signed(others_percent!)} %: if its recordings of the two stages were mixed up, swap them`;
 }
 
 function rose(shift_db: number): string {

@@ -4,6 +4,7 @@ import type { ChangeValue, Contribution, Scope, Verdict } from './finding.ts';
 import { noticeable } from './just-noticeable.ts';
 import { weighSpread } from './overdispersion.ts';
 import type { SpreadSeen } from './place-variance.ts';
+import { quotedId } from './quoted-id.ts';
 import { judgedRepeatability, type Repeatability } from './repeatability.ts';
 import { budgetOf, mergeBudgets, roomOfDifference, roomOfMean, sharedPlaces } from './room-spread.ts';
 import type { SharedStructure } from './shared-structure.ts';
@@ -33,7 +34,7 @@ export interface ChangeEvidence {
 export function changeValue(before: Cell, after: Cell, evidence: ChangeEvidence): ChangeValue {
   const missing = [before, after].flatMap((cell) => {
     const reason = unavailableReason(cell);
-    return reason === null ? [] : [`${cell.stage}: ${reason}`];
+    return reason === null ? [] : [`${quotedId(cell.stage)}: ${reason}`];
   });
   const pair = sharedPlaces(before, after);
   const shared_positions = pair.before.length;

@@ -1,6 +1,7 @@
 import { airPowerCoefficient_per_m } from '../room/air.ts';
 import { median } from '../signal/median.ts';
 import type { ReadingAt } from './cells.ts';
+import { quotedId } from './quoted-id.ts';
 
 /** What is known of a stage besides its readings. null: not stated. */
 export interface StageConditions {
@@ -60,12 +61,16 @@ function missingPositions(before: string, after: string, places: readonly string
   if (first.length === 0 || second.length === 0) return [];
   const shared = first.filter((name) => second.includes(name));
   if (shared.length === 0) {
-    return [`${before} and ${after} share no position: part of the change may be the change of place.`];
+    return [
+      `${quotedId(before)} and ${quotedId(after)} share no position: part of the change may be the change of place.`,
+    ];
   }
   const lost = (names: string[], has: string, lacks: string) =>
     names.length === 0
       ? []
-      : [`Position ${names.join(', ')} was measured in ${has} and not in ${lacks}: the change leaves it out.`];
+      : [
+          `Position ${names.join(', ')} was measured in ${quotedId(has)} and not in ${quotedId(lacks)}: the change leaves it out.`,
+        ];
   return [
     ...lost(
       first.filter((name) => !shared.includes(name)),
@@ -82,7 +87,7 @@ function missingPositions(before: string, after: string, places: readonly string
 
 function fewTakes(stage: string, readings: readonly ReadingAt[]): string[] {
   const count = readings.filter((reading) => reading.stage === stage).length;
-  return count === 1 ? [`${stage} rests on one response: how far repeats differ was not seen.`] : [];
+  return count === 1 ? [`${quotedId(stage)} rests on one response: how far repeats differ was not seen.`] : [];
 }
 
 function differing(
@@ -95,7 +100,7 @@ function differing(
   const [first, second] = [before[key] ?? null, after[key] ?? null];
   if (first === null || second === null || first === second) return [];
   return [
-    `Besides the treatment ${what} changed, from ${first} in ${before.id} to ${second} in ${after.id}: ${consequence}.`,
+    `Besides the treatment ${what} changed, from ${first} in ${quotedId(before.id)} to ${second} in ${quotedId(after.id)}: ${consequence}.`,
   ];
 }
 
@@ -104,7 +109,7 @@ function temperatures(before: StageConditions, after: StageConditions): string[]
   const difference = Math.abs(after.temperature_c - before.temperature_c);
   if (difference <= LARGEST_TEMPERATURE_DIFFERENCE) return [];
   return [
-    `The air was ${before.temperature_c} C in ${before.id} and ${after.temperature_c} C in ${after.id}: ` +
+    `The air was ${before.temperature_c} C in ${quotedId(before.id)} and ${after.temperature_c} C in ${quotedId(after.id)}: ` +
       'part of the change, above all at 4 and 8 kHz, is the air.',
   ];
 }
@@ -126,7 +131,7 @@ function ranges(before: string, after: string, readings: readonly ReadingAt[]): 
   const middle = (levels_db: number[]) => Math.round(median(levels_db));
   const [from_db, to_db] = [apart.map(({ range_db }) => range_db), apart.map(({ other_db }) => other_db)].map(middle);
   return [
-    `The decay stood ${from_db} dB over the noise in ${before} and ${to_db} dB in ${after} at ${bands} Hz: where a ` +
+    `The decay stood ${from_db} dB over the noise in ${quotedId(before)} and ${to_db} dB in ${quotedId(after)} at ${bands} Hz: where a ` +
       'decay bends, part of the change in full-range time comes from that; T20 and T30 do not depend on it.',
   ];
 }

@@ -118,9 +118,11 @@ describe('changeTable', () => {
   });
 
   test('says what else differs between the stages, under the headline', () => {
-    const warning = 'felt rests on one response: how far repeats differ was not seen.';
+    const warning = '"felt" rests on one response: how far repeats differ was not seen.';
     const text = changeTable(results({ warnings: [warning] })).replace(/\s+/g, ' ');
-    expect(text).toContain(`beside the treatment: ${warning}`);
+    expect(text).toContain(
+      'beside the treatment: "Felt tiles" rests on one response: how far repeats differ was not seen.',
+    );
     expect(changeTable(results({ warnings: [] }))).not.toContain('beside the treatment');
   });
 });

@@ -117,16 +117,16 @@ describe('the German catalogue', () => {
   it('tells what stands out among takes, each part of it', () => {
     expect(
       tell(
-        '03.wav disagrees with the others of bare, position A beyond chance (decay +21 %, C50 -1.4 dB on the mean over the octaves): was a door open, or microphone or source elsewhere? It is kept; record it again, or list it under set_aside in the project file',
+        '03.wav disagrees with the others of "bare", position A beyond chance (decay +21 %, C50 -1.4 dB on the mean over the octaves): was a door open, or microphone or source elsewhere? It is kept; record it again, or list it under set_aside in the project file',
       ),
     ).toMatch(
-      /^03\.wav stimmt .* von bare, Messplatz A, überein \(Nachhall \+21 %, C50 -1,4 dB im Mittel über die Oktaven\): /,
+      /^03\.wav stimmt .* von "bare", Messplatz A, überein \(Nachhall \+21 %, C50 -1,4 dB im Mittel über die Oktaven\): /,
     );
     expect(
       tell(
-        'from bare to new the direct sound fell by 6 dB at 4 kHz against the other octaves: another microphone, another source, or the microphone turned; use the same in every stage, or say so in a note of the stage',
+        'from "bare" to "new" the direct sound fell by 6 dB at 4 kHz against the other octaves: another microphone, another source, or the microphone turned; use the same in every stage, or say so in a note of the stage',
       ),
-    ).toMatch(/^von bare zu new fiel um 6 dB der Direktschall bei 4 kHz /);
+    ).toMatch(/^von "bare" zu "new" fiel um 6 dB der Direktschall bei 4 kHz /);
   });
 
   it('touches nothing that the user typed', () => {

@@ -34,7 +34,7 @@ describe('remarksOn(project, takes)', () => {
     const remarks = remarksOn(PROJECT, takes('stage', 'other-stage'));
     expect(lines(remarks)).toEqual(['wrong-folder warn recordings/bare/P0/03.wav']);
     expect(remarks[0]!.message).toMatch(
-      /^03\.wav disagrees with the others of bare, position P0 beyond chance \(decay -\d+(\.\d)? %, C50 \+\d+\.\d dB on the mean over the octaves\), and agrees with those of treated, position P0: if it lies in the wrong folder, move it; else record it again$/,
+      /^03\.wav disagrees with the others of "bare", position P0 beyond chance \(decay -\d+(\.\d)? %, C50 \+\d+\.\d dB on the mean over the octaves\), and agrees with those of "treated", position P0: if it lies in the wrong folder, move it; else record it again$/,
     );
   });
 
@@ -60,6 +60,6 @@ describe('remarksOn(project, takes)', () => {
     const swapped = takes('swap', 'none').map((take) => ({ ...take, stage: other[take.stage]! }));
     const remarks = remarksOn(PROJECT, swapped);
     expect(remarks.map(({ code }) => code)).toEqual(['stages-swapped']);
-    expect(remarks[0]!.message).toMatch(/^the room rings \d+ % longer in treated than in bare/);
+    expect(remarks[0]!.message).toMatch(/^the room rings \d+ % longer in "treated" than in "bare"/);
   });
 });

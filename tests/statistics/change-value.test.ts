@@ -143,7 +143,7 @@ test('a change with a stage missing names the stage and why, and holds no number
   const none = cellOf([], { stage: 'after', looked_at: 0 });
   const value = changeValue(cellOf(at('AB', 0.5)), none, NOTHING_SEEN);
   expect(value).toMatchObject({ verdict: 'not-measurable', noticeable: 'unclear', scope: 'position', budget: [] });
-  expect(value.reasons).toEqual(['after: no response of this stage could be used']);
+  expect(value.reasons).toEqual(['"after": no response of this stage could be used']);
   const few = cellOf(at('AB', 0.4), { stage: 'after', looked_at: 9 });
   expect(changeValue(cellOf(at('AB', 0.5)), few, NOTHING_SEEN)).toMatchObject({ scope: 'room', difference: null });
 });

@@ -201,8 +201,8 @@ test('a change is taken over the positions both stages have, over all as indepen
   expect(value.difference).toBeCloseTo(-0.1, 12);
   expect(value.shared_positions).toBe(1);
   expect(shared.change.warnings).toEqual([
-    'Position B was measured in before and not in after: the change leaves it out.',
-    'Position C was measured in after and not in before: the change leaves it out.',
+    'Position B was measured in "before" and not in "after": the change leaves it out.',
+    'Position C was measured in "after" and not in "before": the change leaves it out.',
   ]);
   const apart = compared([
     at('before', 'A', 0.4),
@@ -254,7 +254,7 @@ test('refused: a value that under half of the used responses give, with the comm
   expect(value.reasons).toEqual([`1 of 3 responses give a value, at least half needed; ${short}`]);
   const refused = pick(change.values, 't30_s', 500);
   expect([refused.verdict, refused.difference, refused.p_value]).toEqual(['not-measurable', null, null]);
-  expect(refused.reasons).toEqual([`before: ${value.reasons[0]}`]);
+  expect(refused.reasons).toEqual([`"before": ${value.reasons[0]}`]);
 });
 
 test('refused: a stage none of whose responses could be used', () => {

@@ -19,8 +19,8 @@ test('two stages alike give no warning', () => {
 test('one response only is warned of', () => {
   const readings = readingsOf({ positions: 1, claps: 1 });
   expect(comparisonWarnings({ before: BEFORE, after: AFTER, readings })).toEqual([
-    'before rests on one response: how far repeats differ was not seen.',
-    'after rests on one response: how far repeats differ was not seen.',
+    '"before" rests on one response: how far repeats differ was not seen.',
+    '"after" rests on one response: how far repeats differ was not seen.',
   ]);
 });
 
@@ -28,9 +28,9 @@ test('another source and another microphone are warned of where both are stated'
   const before = { ...BEFORE, source_kind: 'clap', microphone_pattern: 'omnidirectional' };
   const after = { ...AFTER, source_kind: 'balloon', microphone_pattern: 'cardioid' };
   const warnings = comparisonWarnings({ before, after, readings: readingsOf() });
-  expect(warnings[0]).toMatch(/the source changed, from clap in before to balloon in after/);
+  expect(warnings[0]).toMatch(/the source changed, from clap in "before" to balloon in "after"/);
   expect(warnings[1]).toMatch(
-    /the pattern of the microphone changed, from omnidirectional in before to cardioid in after/,
+    /the pattern of the microphone changed, from omnidirectional in "before" to cardioid in "after"/,
   );
   expect(comparisonWarnings({ before, after: AFTER, readings: readingsOf() })).toEqual([]);
 });
@@ -39,7 +39,7 @@ test('more than 5 degrees between stages is warned of, 5 is not', () => {
   const at = (temperature_c: number) =>
     comparisonWarnings({ before: BEFORE, after: { ...AFTER, temperature_c }, readings: readingsOf() });
   expect(at(25)).toEqual([]);
-  expect(at(25.5)[0]).toMatch(/20 C in before and 25\.5 C in after/);
+  expect(at(25.5)[0]).toMatch(/20 C in "before" and 25\.5 C in "after"/);
 });
 
 test('stages that share no position are warned of', () => {
@@ -60,10 +60,10 @@ test('ranges of the full-range time more than 10 dB apart are warned of, band by
     });
   expect(warned([53, 51])).toEqual([]);
   expect(warned([52, 45])).toEqual([
-    'The decay stood 62 dB over the noise in before and 49 dB in after at 500, 1000 Hz: where a decay bends, part of the change in ' +
+    'The decay stood 62 dB over the noise in "before" and 49 dB in "after" at 500, 1000 Hz: where a decay bends, part of the change in ' +
       'full-range time comes from that; T20 and T30 do not depend on it.',
   ]);
-  expect(warned([55, 45])[0]).toContain('61 dB over the noise in before and 45 dB in after at 1000 Hz');
+  expect(warned([55, 45])[0]).toContain('61 dB over the noise in "before" and 45 dB in "after" at 1000 Hz');
 });
 
 // Two slopes too near one another to be told apart, 0.30 and 0.40 s, are one decay that bends.
