@@ -33,7 +33,7 @@ function stageValue(centre_hz: number, value: number | null, expanded_uncertaint
 /** What the table reads of a change. */
 function changeValue(centre_hz: number, rest: Partial<ChangeValue>): ChangeValue {
   const unknown = { percent: null, percent_low: null, percent_high: null, verdict: 'not-measurable' } as const;
-  return { quantity: 't20_s', width: 'octave', centre_hz, ...unknown, ...rest } as ChangeValue;
+  return { quantity: 't20_s', width: 'octave', centre_hz, reasons: [] as string[], ...unknown, ...rest } as ChangeValue;
 }
 
 function results(change: Partial<Change>): Results {
