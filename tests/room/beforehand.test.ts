@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { beforehandRoom, soundOf, workBeforehand } from '../../src/room/beforehand.ts';
+import { type Beforehand, beforehandRoom, soundOf, workBeforehand } from '../../src/room/beforehand.ts';
 import { readResponse } from '../../src/room/read-response.ts';
 import { BAND_WIDTHS } from '../../src/room/reading.ts';
 import { simulateResponse } from './simulated-response.ts';
@@ -45,4 +45,17 @@ test('a response is read the same whether its rates were halved beforehand, also
   const read = readResponse(padded, { ...options, beforehand });
   expect(read).toEqual(readResponse(padded, options));
   expect(read.bands.filter(({ t20_s }) => t20_s !== null).length).toBeGreaterThan(10);
+});
+
+test('what was worked out beforehand is what counts: bands of a halved rate come out as soft as it was made', () => {
+  const { samples, rate_hz, zero_sample } = simulateResponse({ seed: 21, decay_time_s: 0.4, range_db: 60 });
+  const options = { rate_hz, zero_sample, widths: ['octave'] as const };
+  const { early, halved } = workBeforehand(samples, { ...options, room: roomOf(beforehandRoom(samples.length)) });
+  const softer = halved.map((rate) => ({ ...rate, samples: rate.samples.map((sample) => sample / 2) }));
+  const lateLevels = (beforehand: Beforehand | null) =>
+    readResponse(samples, { ...options, beforehand }).bands.map((band) => band.late_level_db ?? Number.NaN);
+  const [whole, soft] = [lateLevels(null), lateLevels({ early, halved: softer })];
+  // The top octave is filtered at the full rate.
+  expect(soft.at(-1)).toBe(whole.at(-1));
+  for (const i of [3, 4, 5]) expect(soft[i]! - whole[i]!).toBeCloseTo(-20 * Math.log10(2), 6);
 });

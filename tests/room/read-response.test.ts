@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import { readResponse } from '../../src/room/read-response.ts';
-import { BAND_QUANTITIES, type BandReading, type ResponseReading } from '../../src/room/reading.ts';
+import { readBands, readResponse } from '../../src/room/read-response.ts';
+import { BAND_QUANTITIES, BAND_WIDTHS, type BandReading, type ResponseReading } from '../../src/room/reading.ts';
+import { refusal } from '../../src/room/refusal.ts';
 import { bandsOf } from '../../src/signal/bands.ts';
 import { butterworthHighpass } from '../../src/signal/butterworth.ts';
 import { filterReversed } from '../../src/signal/filter-reversed.ts';
@@ -405,5 +406,26 @@ test('curves are thin enough to draw and start at 0 dB', () => {
     expect(level_db[0]).toBe(0);
     expect(step_s * level_db.length).toBeGreaterThan(0.9 * truncation_s);
     expect(noise_db).toBeLessThan(-50);
+  }
+});
+
+test('levels of the decay are told of the octaves from 125 Hz up, of no third octave', () => {
+  const { samples, rate_hz, zero_sample } = simulateResponse({ seed: 22, decay_time_s: 0.4, range_db: 50 });
+  const { bands, levels } = readBands(samples, { rate_hz, zero_sample, widths: BAND_WIDTHS });
+  expect(bands).toHaveLength(32);
+  expect(levels.map(({ centre_hz }) => centre_hz)).toEqual([125, 250, 500, 1000, 2000, 4000, 8000]);
+});
+
+test.each([
+  ['up to its last sample before time zero', 400],
+  ['all of it', 0],
+])('a response that is silent from time zero on is refused in every band: sound %s', (_which, sounding) => {
+  const samples = new Float64Array(24000).fill(0.1, 0, sounding);
+  const { bands, curves, levels } = readBands(samples, { rate_hz: 48000, zero_sample: 400, widths: BAND_WIDTHS });
+  expect(bands).toHaveLength(32);
+  expect([curves, levels]).toEqual([[], []]);
+  for (const band of bands) {
+    expect(band.tfull_s).toBeNull();
+    expect(band.refusals.tfull_s).toBe(refusal.silent());
   }
 });
