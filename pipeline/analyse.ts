@@ -15,7 +15,7 @@ import {
 } from './take-parts.ts';
 
 /** Raised whenever a take would be read otherwise than before. */
-const ANALYSIS_VERSION = 8;
+const ANALYSIS_VERSION = 9;
 
 /** A take as it was analysed, and whether it was read for that. */
 export type AnalysedNow = AnalysedTake & { ran: boolean };
