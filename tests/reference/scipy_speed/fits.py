@@ -266,7 +266,7 @@ def score_of_added(cells, theta, covariance, bandwidth, added):
 
 
 def two_slopes(cells, theta, likelihood, covariance, bandwidth):
-    """Two slopes, the faster first, from the second slopes that score best and from the two ends of the decay."""
+    """Two slopes, the faster first, from the two second slopes that score best."""
     count = len(theta)
     best, value = np.zeros((count, 5)), np.full(count, -np.inf)
     rates = np.exp(theta[:, 1:2]) * np.array([0.25, 0.5, 0.75, 1.5, 3])
@@ -283,18 +283,6 @@ def two_slopes(cells, theta, likelihood, covariance, bandwidth):
         rate = np.take_along_axis(rates, which, 1)[:, 0]
         begin = np.column_stack([theta[at, :2], np.log(amplitude[at]), np.log(rate[at]), theta[at, -1]])
         starts.append((at, begin))
-    near = (cells.power <= 3 * np.exp(theta[:, -1:])) | ~cells.valid
-    decaying = np.where(near.any(axis=1), np.argmax(near, axis=1), near.shape[1])
-    third, index = decaying // 3, np.arange(cells.time.shape[1])
-    at = np.flatnonzero(hopeful & (third >= 3))
-    if len(at):
-        ends, good = [], np.ones(len(at), bool)
-        for first in (np.zeros(len(at), int), (decaying - third)[at]):
-            mask = (index >= first[:, None]) & (index < (first + third[at])[:, None])
-            found, _, _, _ = fit(cells[at].where(mask), theta[at, :2], bandwidth[at], False)
-            good &= np.isfinite(found).all(axis=1)
-            ends.append(found)
-        starts.append((at[good], np.column_stack([*ends, theta[at, -1]])[good]))
     for at, begin in starts:
         if not len(at):
             continue
