@@ -1,4 +1,4 @@
-import { existsSync, readdirSync, renameSync } from 'node:fs';
+import fs, { existsSync, mkdirSync, readdirSync, renameSync, rmSync } from 'node:fs';
 import { chmod, readdir, rename, stat } from 'node:fs/promises';
 import { basename, join, sep } from 'node:path';
 import { isOwn, makeAside, removed, removeOrphans, removeOwn } from './aside.ts';
@@ -76,21 +76,45 @@ export function abandonSwap(parent: string, name: string): void {
     // The next run puts it back.
   }
   for (const one of ['new', 'gone']) removeOwn(work, `${name}-${one}`);
+  const lock = lockOf(parent, name);
+  if (locksHeld.delete(lock)) rmSync(lock, { recursive: true, force: true });
 }
+
+function lockOf(parent: string, name: string): string {
+  return join(workFolder(parent), `${name}.lock`);
+}
+
+/** Locks that this very process holds. */
+const locksHeld = new Set<string>();
+
+/** What the lock is made with. It is made without waiting: a signal then finds it there and noted, or not yet begun. */
+const LOCK_FS = {
+  ...fs,
+  mkdir: (path: string, done: (fault: unknown) => void) => {
+    try {
+      mkdirSync(path);
+    } catch (fault) {
+      done(fault);
+      return;
+    }
+    locksHeld.add(path);
+    done(null);
+  },
+};
 
 function workFolder(parent: string): string {
   return join(parent, '.decaybook');
 }
 
 async function locked<T>(parent: string, name: string, work: () => Promise<T>): Promise<T> {
-  const folder = workFolder(parent);
-  const lockfilePath = join(folder, `${name}.lock`);
+  const lockfilePath = lockOf(parent, name);
   // A lock that another run took for left behind is no fault here: a rename onto a folder that is there fails, and nothing is lost.
-  const onCompromised = () => undefined;
+  const onCompromised = () => void locksHeld.delete(lockfilePath);
   let release: () => Promise<void>;
   const { lock } = await import('proper-lockfile');
   try {
-    release = await lock(folder, { lockfilePath, retries: WAIT, stale: STALE_MS, onCompromised });
+    const options = { lockfilePath, retries: WAIT, stale: STALE_MS, onCompromised, fs: LOCK_FS };
+    release = await lock(workFolder(parent), options);
   } catch (fault) {
     if ((fault as NodeJS.ErrnoException).code !== 'ELOCKED') throw fault;
     throw new CannotWrite(
@@ -101,6 +125,7 @@ async function locked<T>(parent: string, name: string, work: () => Promise<T>): 
     return await work();
   } finally {
     await release().catch(() => undefined);
+    locksHeld.delete(lockfilePath);
   }
 }
 

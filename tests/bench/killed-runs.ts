@@ -151,8 +151,8 @@ export function recordingsState(folder: string): string {
  */
 export function leftovers(folder: string): string[] {
   return readdirSync(join(folder, '.decaybook'))
-    .filter((name) => name.startsWith('report-'))
-    .map((name) => /^report-[a-z]+/.exec(name)![0]);
+    .filter((name) => /^report[-.]/.test(name))
+    .map((name) => /^report[-.][a-z]+/.exec(name)![0]);
 }
 
 /** Folders that browsers of runs that are over have left in the folder for passing files. */

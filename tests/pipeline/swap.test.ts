@@ -16,7 +16,7 @@ import { join } from 'node:path';
 import { Worker } from 'node:worker_threads';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { makeAside, removeOwn } from '../../pipeline/aside.ts';
-import { restoreInterrupted, swapIn } from '../../pipeline/swap.ts';
+import { abandonSwap, restoreInterrupted, swapIn } from '../../pipeline/swap.ts';
 import { replaceFile, writeFiles } from '../../pipeline/write-files.ts';
 
 let project: string;
@@ -144,6 +144,30 @@ describe('what a run removes before a signal ends it', () => {
     expect(readdirSync(project)).toEqual([]);
     expect(await written).toBeGreaterThan(1);
     await thread.terminate();
+  });
+
+  it('goes with the lock, where this run holds it', async () => {
+    await swapIn(project, 'report', write('first'));
+    const lock = join(project, '.decaybook', 'report.lock');
+    const swapping = swapIn(project, 'report', write('second')).catch((fault: unknown) => fault);
+    while (!existsSync(lock)) await new Promise((resolve) => setImmediate(resolve));
+    abandonSwap(project, 'report');
+    expect(readdirSync(join(project, '.decaybook'))).toEqual([]);
+    await swapping;
+    expect(['first', 'second']).toContain(report());
+  });
+
+  it('leaves the lock of another run alone', async () => {
+    const lock = join(project, '.decaybook', 'report.lock');
+    mkdirSync(lock, { recursive: true });
+    abandonSwap(project, 'report');
+    expect(existsSync(lock)).toBe(true);
+    // Nor where this run was waiting for it.
+    const swapping = swapIn(project, 'report', write('first'));
+    await new Promise((resolve) => setTimeout(resolve, 200));
+    abandonSwap(project, 'report');
+    expect(existsSync(lock)).toBe(true);
+    await expect(swapping).rejects.toThrow();
   });
 
   it('does not come back with a file of it that was still to be written', async () => {
