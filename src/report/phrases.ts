@@ -81,9 +81,10 @@ export function reasonsText(reasons: readonly string[]): string {
   return [...new Set(reasons.map((reason) => typeset(reason).replace(/[.;]+$/, '')))].join('; ');
 }
 
-/** A reason or message of the analysis as print has it: raised figures in units, units bound to their numbers. */
+/** A reason or message of the analysis as print has it: raised figures in units, degrees, units bound to their numbers. */
 export function typeset(message: string): string {
-  return bindUnits(message.trim().replace(/\bm([23])\b/g, (_unit, power) => (power === '2' ? 'm²' : 'm³')));
+  const raised = message.trim().replace(/\bm([23])\b/g, (_unit, power) => (power === '2' ? 'm²' : 'm³'));
+  return bindUnits(raised.replace(/(\d) C\b/g, '$1 °C'));
 }
 
 /** The reasons that every value of a table carries: said once under it, with no mark on each cell. */
