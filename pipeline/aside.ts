@@ -13,8 +13,8 @@ const OWNER = /^-(?:([0-9a-f]{6})-(\d+)-)?[A-Za-z0-9]{6}$/;
 
 /**
  * Makes a folder for this run alone, `name` and its owner in its own name, so that a later run can tell that nobody owns it any more.
- * Folders above it are made too. Returns its path; throws what the system refuses with. It is made without waiting: a signal then finds it there,
- * or not yet begun, and `removeOwn` misses none.
+ * Folders above it are made too. Returns its path; throws what the system refuses with. It is made without waiting: a signal then finds it
+ * there, or not yet begun, and `removeOwn` misses none.
  */
 export async function makeAside(parent: string, name: string): Promise<string> {
   await mkdir(parent, { recursive: true });

@@ -88,8 +88,7 @@ function lockOf(parent: string, name: string): string {
 const locksHeld = new Set<string>();
 
 /** What the lock is made with. It is made without waiting: a signal then finds it there and noted, or not yet begun. */
-const LOCK_FS = {
-  ...fs,
+const LOCK_FS: object = Object.assign(Object.create(fs), {
   mkdir: (path: string, done: (fault: unknown) => void) => {
     try {
       mkdirSync(path);
@@ -100,7 +99,7 @@ const LOCK_FS = {
     locksHeld.add(path);
     done(null);
   },
-};
+});
 
 function workFolder(parent: string): string {
   return join(parent, '.decaybook');

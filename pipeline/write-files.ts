@@ -10,8 +10,8 @@ const WRITTEN_AT_ONCE = 8;
 export type FilesToWrite = ReadonlyMap<string, Uint8Array>;
 
 /**
- * Writes some files into a folder that is there, with the folders between; where it was removed meanwhile it does not come back. The disk holds them before it returns, so that a power cut
- * after a later rename finds them whole.
+ * Writes some files into a folder that is there, with the folders between; where it was removed meanwhile it does not come back. The disk
+ * holds them before it returns, so that a power cut after a later rename finds them whole.
  *
  * @param shown the folder as the user knows it, for the message
  * @throws CannotWrite, with the file that failed and, where the disk is full, the room needed for all
@@ -39,7 +39,7 @@ export async function writeFiles(folder: string, files: FilesToWrite, shown: str
 function foldersOf(files: FilesToWrite): Set<string> {
   const folders = new Set<string>();
   for (const name of files.keys()) {
-    const parts = dirname(name).split(/[/\\]/);
+    const parts = dirname(name).split('/');
     for (let i = 1; i <= parts.length; i++) folders.add(parts.slice(0, i).join('/'));
   }
   folders.delete('.');

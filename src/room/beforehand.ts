@@ -1,4 +1,4 @@
-import { halvedRates } from '../signal/band-filter.ts';
+import { BandFilter } from '../signal/band-filter.ts';
 import { bandsOf } from '../signal/bands.ts';
 import type { Sampled } from '../signal/halve-rate.ts';
 import type { Room } from '../signal/workspace.ts';
@@ -35,10 +35,10 @@ export function workBeforehand(
     room,
   }: { rate_hz: number; zero_sample: number; widths: readonly BandWidth[]; room: Room },
 ): Beforehand {
-  const bands = widths.flatMap((width) => bandsOf(width));
+  const filter = new BandFilter(soundOf(samples, { rate_hz, zero_sample }), { memory: () => room });
   return {
     early: readEarly(samples, rate_hz, zero_sample),
-    halved: halvedRates(soundOf(samples, { rate_hz, zero_sample }), bands, room),
+    halved: filter.halved(widths.flatMap((width) => bandsOf(width))),
   };
 }
 

@@ -1,4 +1,4 @@
-import { BandFilter, fitsRate } from '../signal/band-filter.ts';
+import { BandFilter, fitsRate, reusedMemory } from '../signal/band-filter.ts';
 import { type Band, bandsOf } from '../signal/bands.ts';
 import { statisticalBandwidth_hz } from '../signal/statistical-bandwidth.ts';
 import { Workspace } from '../signal/workspace.ts';
@@ -20,7 +20,7 @@ const LEVELS_FROM_HZ = 125;
  * One band after the other, of one response after the other, is filtered, summed and read: nothing of it is kept but the readings,
  * and getting memory anew for each was seen to cost a tenth of the time.
  */
-const memory = { rates: new Map<number, Workspace>(), energy: new Workspace() };
+const memory = { rates: reusedMemory(), energy: new Workspace() };
 
 export interface ResponseOptions {
   rate_hz: number;

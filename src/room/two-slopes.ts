@@ -9,8 +9,8 @@ const SOUGHT = [0.25, 0.5, 0.75, 1.5, 3];
 const SCORE_LEAST = 4;
 
 /**
- * Two slopes fitted to a decay, the faster first, from the two second slopes that score best on the one-slope fit: from the best alone 92.8 in place
- * of 94.8 % were found where a decay tells well of them, and a third start found no more.
+ * Two slopes fitted to a decay, the faster first, from the two second slopes that score best on the one-slope fit: from the best alone
+ * 92.8 in place of 94.8 % were found where a decay tells well of them, and a third start found no more.
  *
  * Returns null where none promises anything or the fit does not settle.
  */

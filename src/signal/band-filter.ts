@@ -42,19 +42,17 @@ export interface BandEnergy {
   energy: Float64Array;
 }
 
-/** Memory that one filter after the other may use, by the halvings of the rate. */
-export type BandFilterMemory = Map<number, Workspace>;
+/** Where the samples at each rate lie, by the halvings. */
+export type BandFilterMemory = (halvings: number) => Room;
 
-/**
- * A response at all the halved rates that some bands are filtered at, each half of the one before: what a filter of those bands would
- * work out first.
- */
-export function halvedRates(response: Sampled, bands: readonly Band[], room: Room): Sampled[] {
-  const fitting = bands.filter((band) => fitsRate(band, response.rate_hz));
-  const most = Math.max(0, ...fitting.map((band) => halvingsFor(band, response.rate_hz)));
-  const halved: Sampled[] = [];
-  for (let i = 0; i < most; i++) halved.push(halveRate(halved.at(-1) ?? response, HALVING, room));
-  return halved;
+/** Memory that one filter after the other may use. */
+export function reusedMemory(): BandFilterMemory {
+  const known = new Map<number, Workspace>();
+  return (halvings) => {
+    const workspace = known.get(halvings) ?? new Workspace();
+    known.set(halvings, workspace);
+    return workspace;
+  };
 }
 
 /**
@@ -68,31 +66,31 @@ export class BandFilter {
 
   /**
    * @param options.memory holds the filter's own samples, until another filter uses it; left out, they have memory of their own.
-   * @param options.halved what `halvedRates` gave of the response, where it was asked before.
+   * @param options.halved what `halved` gave of the response, where another filter was asked before.
    */
   constructor(
     response: Sampled,
-    { memory = new Map(), halved = [] }: { memory?: BandFilterMemory; halved?: readonly Sampled[] } = {},
+    { memory = () => new Workspace(), halved = [] }: { memory?: BandFilterMemory; halved?: readonly Sampled[] } = {},
   ) {
     for (const [halvings, sampled] of [response, ...halved].entries()) this.#rates.set(halvings, sampled);
     this.#memory = memory;
-  }
-
-  #workspace(halvings: number): Workspace {
-    const known = this.#memory.get(halvings);
-    if (known) return known;
-    const made = new Workspace();
-    this.#memory.set(halvings, made);
-    return made;
   }
 
   #at(halvings: number): Sampled {
     const known = this.#rates.get(halvings);
     if (known) return known;
     const made =
-      halvings < 0 ? doubleRate(this.#at(0)) : halveRate(this.#at(halvings - 1), HALVING, this.#workspace(halvings));
+      halvings < 0 ? doubleRate(this.#at(0)) : halveRate(this.#at(halvings - 1), HALVING, this.#memory(halvings));
     this.#rates.set(halvings, made);
     return made;
+  }
+
+  /** The response at all the halved rates that some bands are filtered at, each half of the one before. */
+  halved(bands: readonly Band[]): Sampled[] {
+    const { rate_hz } = this.#at(0);
+    const fitting = bands.filter((band) => fitsRate(band, rate_hz));
+    const most = Math.max(0, ...fitting.map((band) => halvingsFor(band, rate_hz)));
+    return Array.from({ length: most }, (_, i) => this.#at(i + 1));
   }
 
   /**

@@ -38,7 +38,7 @@ describe('TakeMemory', () => {
     expect(memory.room(3).take(3).buffer).toBe(pieces[0]!.buffer);
   });
 
-  it('hands out no more than was asked for', () => {
+  it('ends where its memory ends: of very much there is no more than was asked for', () => {
     const room = new TakeMemory().room(2 ** 20 + 1);
     room.take(2 ** 20);
     expect(() => room.take(2)).toThrow(RangeError);
